@@ -1,0 +1,451 @@
+"""The document of a book: kit, papers, sitters, sittings (version ``book/1``)."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import AwareDatetime, Field, model_validator
+
+from stillroom.documents.base import (
+    Density,
+    DistanceM,
+    DrawMm,
+    EnergyWs,
+    ExposureIndex,
+    FNumber,
+    FocalMm,
+    Line,
+    Name,
+    OpenS,
+    Pops,
+    Share,
+    SizeM,
+    SpreadStops,
+    Stops,
+    Strict,
+    Text,
+)
+
+VERSION = "book/1"
+
+Verdict = Literal["black", "too_dark", "as_wanted", "too_light", "bare_paper", "cant_tell"]
+Reason = Literal["tones", "face", "focus", "blemish"]
+State = Literal["negative", "pale", "wet", "dry"]
+ReadBy = Literal["words", "strip", "densitometer", "scan", "early_look"]
+LightKind = Literal["head", "lamp", "daylight", "window", "room"]
+
+
+class Thing(Strict):
+    """Anything in the kit: an id, a name to show, and whether it is still in use."""
+
+    id: Name
+    name: Line = ""
+    note: Text = ""
+    retired: bool = False
+
+
+class Camera(Thing):
+    """A camera body: what sheet it takes and how far it draws."""
+
+    format_mm: tuple[
+        Annotated[float, Field(ge=10, le=2000)], Annotated[float, Field(ge=10, le=2000)]
+    ]
+    draw_min_mm: DrawMm = 50.0
+    draw_max_mm: DrawMm = 1000.0
+    flare_share: Share = 0.02
+    holder_sides: Annotated[int, Field(ge=1, le=200)] = 2
+
+
+class Lens(Thing):
+    """A lens: f-numbers as marked, widest first or last; the widest may have a true number."""
+
+    focal_mm: FocalMm
+    f_numbers: Annotated[tuple[FNumber, ...], Field(min_length=1, max_length=40)]
+    true_f_number_wide_open: FNumber | None = None
+    pupil_ratio: Annotated[float, Field(ge=0.2, le=5)] = 1.0
+    transmission_stops: Annotated[float, Field(ge=-10, le=0)] = -0.2
+    transmission_sd_stops: SpreadStops = 0.15
+    coverage_mm: Annotated[float, Field(ge=10, le=5000)] | None = None
+    spectral: Literal["old", "modern", "own"] = "modern"
+
+
+class Dial(Strict):
+    """A head's own scale. ``stops``: 0 is full and settings below it are negative."""
+
+    kind: Literal["stops", "fraction", "energy"] = "stops"
+    min: float = -7.0
+    max: float = 0.0
+    step: Annotated[float, Field(gt=0, le=100_000)] = 0.1
+
+
+class Head(Thing):
+    """A flash head. Output is `full_log2_lxs_1m`, else energy x efficacy x reflector factor / 4 pi."""
+
+    energy_ws: EnergyWs
+    dial: Dial = Dial()
+    efficacy_lm_s_per_ws: Annotated[float, Field(ge=1, le=200)] = 40.0
+    reflector_factor: Annotated[float, Field(ge=0.2, le=50)] = 4.0
+    full_log2_lxs_1m: Annotated[float, Field(ge=-5, le=30)] | None = None
+    output_sd_stops: SpreadStops = 0.3
+    recycle_s: Annotated[float, Field(ge=0, le=600)] | None = None
+    pops_per_minute_full: Annotated[float, Field(gt=0, le=600)] | None = None
+    modelling_w: Annotated[float, Field(ge=0, le=5000)] | None = None
+
+
+class Lamp(Thing):
+    """A steady lamp, by its luminous intensity towards the sitter."""
+
+    kind: Literal["tungsten", "led", "fluorescent", "other"] = "tungsten"
+    intensity_cd: Annotated[float, Field(ge=0.1, le=10_000_000)]
+    intensity_sd_stops: SpreadStops = 0.5
+
+
+class Modifier(Thing):
+    """What stands between lamp and sitter; loss against the same head in its plain reflector."""
+
+    kind: Line = "softbox"
+    width_m: SizeM | None = None
+    height_m: SizeM | None = None
+    layers: Annotated[int, Field(ge=0, le=20)] = 1
+    loss_stops: Annotated[float, Field(ge=-6, le=20)] = 0.0
+    loss_sd_stops: SpreadStops = 0.5
+    measured_at_m: DistanceM | None = None
+
+
+class Meter(Thing):
+    """A light meter and how far it is to be believed."""
+
+    kind: Literal["incident_dome", "incident_flat", "spot"] = "incident_flat"
+    bias_stops: Annotated[float, Field(ge=-5, le=5)] = 0.0
+    bias_sd_stops: SpreadStops = 0.15
+    sd_stops: SpreadStops = 0.12
+
+
+class Scanner(Thing):
+    """A scanner or densitometer, by the spread of one reading."""
+
+    sd_density: Annotated[float, Field(ge=0.001, le=1)] = 0.04
+
+
+class Room(Thing):
+    """A room and the named states of its own light."""
+
+    states: tuple[Line, ...] = ("curtains open", "curtains closed", "evening")
+    width_m: SizeM | None = None
+    depth_m: SizeM | None = None
+
+
+class Kit(Strict):
+    """Everything that is owned."""
+
+    cameras: tuple[Camera, ...] = ()
+    lenses: tuple[Lens, ...] = ()
+    heads: tuple[Head, ...] = ()
+    lamps: tuple[Lamp, ...] = ()
+    modifiers: tuple[Modifier, ...] = ()
+    meters: tuple[Meter, ...] = ()
+    scanners: tuple[Scanner, ...] = ()
+    rooms: tuple[Room, ...] = ()
+
+
+class StripStep(Strict):
+    """One punched step of a comparison strip."""
+
+    step: Annotated[int, Field(ge=1, le=40)]
+    density: Density
+
+
+class Paper(Thing):
+    """One batch of one paper; an id such as ``sorrel-2/7`` names paper and batch together."""
+
+    batch: Line = ""
+    response: Literal["graded", "variable_contrast", "own"] = "graded"
+    grade: Annotated[float, Field(ge=0, le=5)] | None = None
+    surface: Literal["glossy", "pearl", "matt"] = "glossy"
+    ei: ExposureIndex
+    ei_sd_stops: SpreadStops = 1.0
+    contrast_per_stop: Annotated[float, Field(ge=0.2, le=8)] = 1.5
+    contrast_log_sd: Annotated[float, Field(ge=0, le=2)] = 0.35
+    asymmetry_log_sd: Annotated[float, Field(ge=0, le=2)] = 0.3
+    dmin: Density = 0.08
+    dmin_sd: Annotated[float, Field(ge=0, le=1)] = 0.03
+    dmax: Density = 1.9
+    dmax_sd: Annotated[float, Field(ge=0, le=1)] = 0.1
+    comparison_strip: tuple[StripStep, ...] = ()
+
+    @model_validator(mode="after")
+    def _room_between(self) -> Self:
+        if self.dmax - self.dmin < 0.3:
+            msg = f"dmax {self.dmax:g} must lie at least 0.3 above dmin {self.dmin:g}"
+            raise ValueError(msg)
+        return self
+
+
+class Skin(Strict):
+    """Skin in the paper's band: a reflectance that was found, or a guess by eye."""
+
+    actinic_reflectance: Annotated[float, Field(ge=0.01, le=0.9)] | None = None
+    guess: Literal["light", "medium", "dark", "unknown"] | None = None
+
+    @model_validator(mode="after")
+    def _one(self) -> Self:
+        if (self.actinic_reflectance is None) == (self.guess is None):
+            msg = "skin takes exactly one of actinic_reflectance and guess"
+            raise ValueError(msg)
+        return self
+
+
+class Sitter(Strict):
+    """Who sits; initials are enough."""
+
+    id: Name
+    initials: Line
+    skin: Skin = Skin(guess="unknown")
+    holds_still_s: Annotated[float, Field(ge=0, le=600)] | None = None
+    note: Text = ""
+
+
+class Framing(Strict):
+    """How large the sitter stands on the sheet: exactly one way of saying it."""
+
+    magnification: Annotated[float, Field(ge=0.001, le=5)] | None = None
+    subject_distance_m: DistanceM | None = None
+    draw_mm: DrawMm | None = None
+
+    @model_validator(mode="after")
+    def _one(self) -> Self:
+        given = [self.magnification, self.subject_distance_m, self.draw_mm]
+        if sum(v is not None for v in given) != 1:
+            msg = "framing takes exactly one of magnification, subject_distance_m and draw_mm"
+            raise ValueError(msg)
+        return self
+
+
+class Light(Strict):
+    """One light of a sitting and where it stands."""
+
+    role: Name
+    kind: LightKind = "head"
+    kit_id: Name | None = None
+    modifiers: tuple[Name, ...] = ()
+    distance_m: DistanceM | None = None
+    facing_deg: Annotated[float, Field(ge=0, lt=90)] = 0.0
+    metered_lx: Annotated[float, Field(ge=0.001, le=200_000)] | None = None
+    metered_sd_stops: SpreadStops = 1.5
+    geo: Name | None = None
+
+    @model_validator(mode="after")
+    def _complete(self) -> Self:
+        if self.kind in ("head", "lamp"):
+            if self.kit_id is None:
+                msg = f"light {self.role!r} of kind {self.kind!r} needs kit_id"
+                raise ValueError(msg)
+            if self.distance_m is None:
+                msg = f"light {self.role!r} of kind {self.kind!r} needs distance_m"
+                raise ValueError(msg)
+        elif self.metered_lx is None:
+            msg = f"light {self.role!r} of kind {self.kind!r} needs metered_lx"
+            raise ValueError(msg)
+        return self
+
+
+class Aim(Strict):
+    """Where a region should fall: exactly one of a placement, a density, or as on a sheet."""
+
+    placement_stops: Annotated[float, Field(ge=-8, le=8)] | None = None
+    density: Density | None = None
+    from_sheet: Line | None = None
+    relative_to: Literal["skin", "paper"] = "paper"
+    for_reflectance: Annotated[float, Field(ge=0.01, le=0.95)] | None = None
+    """With ``relative_to`` skin: the skin the placement was written for (else the sitter's own)."""
+    tol_stops: Annotated[float, Field(gt=0, le=4)] | None = 1 / 3
+    eye_tol_density: Annotated[float, Field(gt=0, le=1)] = 0.15
+
+    @model_validator(mode="after")
+    def _one(self) -> Self:
+        given = [self.placement_stops, self.density, self.from_sheet]
+        if sum(v is not None for v in given) != 1:
+            msg = "an aim takes exactly one of placement_stops, density and from_sheet"
+            raise ValueError(msg)
+        return self
+
+
+class LightSetting(Strict):
+    """How one light is set; what is left out stands as the sitting says."""
+
+    dial: float | None = None
+    distance_m: DistanceM | None = None
+    modifiers: tuple[Name, ...] | None = None
+    on: bool = True
+
+
+class Settings(Strict):
+    """Everything a hand sets for one sheet."""
+
+    lights: dict[Name, LightSetting] = {}
+    f_number: FNumber
+    pops: Pops = 1
+    open_s: OpenS = 0.125
+    opening: Literal["per_pop", "held_open"] = "per_pop"
+    steps_pops: Annotated[tuple[Pops, ...], Field(min_length=2, max_length=8)] | None = None
+
+
+class Made(Strict):
+    """What was really set, where it differed from `Settings`."""
+
+    lights: dict[Name, LightSetting] = {}
+    f_number: FNumber | None = None
+    pops: Pops | None = None
+    open_s: OpenS | None = None
+    opening: Literal["per_pop", "held_open"] | None = None
+
+
+class Shows(Strict):
+    """What a meter showed: an f-number at an ISO (and a time), lux, or EV at ISO 100."""
+
+    f_number: FNumber | None = None
+    iso: Annotated[float, Field(ge=0.1, le=102_400)] | None = None
+    seconds: OpenS | None = None
+    lx: Annotated[float, Field(ge=0.001, le=2_000_000)] | None = None
+    ev100: Annotated[float, Field(ge=-15, le=30)] | None = None
+
+    @model_validator(mode="after")
+    def _one(self) -> Self:
+        if sum(v is not None for v in (self.f_number, self.lx, self.ev100)) != 1:
+            msg = "a meter shows exactly one of f_number (with iso), lx and ev100"
+            raise ValueError(msg)
+        if self.f_number is not None and self.iso is None:
+            msg = "an f_number needs the iso the meter was set to"
+            raise ValueError(msg)
+        return self
+
+
+class MeterReading(Strict):
+    """One meter reading at a region, with the lights that were on and how they were set."""
+
+    when: AwareDatetime | None = None
+    region: Name
+    lights_on: Annotated[tuple[Name, ...], Field(min_length=1)]
+    meter: Name | None = None
+    shows: Shows
+    settings: Settings | None = None
+    """How the set stood; left out: as planned for the next sheet."""
+    before_sheet: Annotated[int, Field(ge=1, le=10_000)] | None = None
+
+
+class RegionReading(Strict):
+    """What one region showed: exactly one of a density and a verdict."""
+
+    density: Density | None = None
+    density_sd: Annotated[float, Field(gt=0, le=1)] | None = None
+    verdict: Verdict | None = None
+    steps: tuple[Annotated[int, Field(ge=1, le=40)], ...] = ()
+    """The steps of the comparison strip that vanished against it, kept as they were read."""
+
+    @model_validator(mode="after")
+    def _one(self) -> Self:
+        if (self.density is None) == (self.verdict is None):
+            msg = "a region reads exactly one of density and verdict"
+            raise ValueError(msg)
+        return self
+
+
+class StripReading(Strict):
+    """One strip of a stepped sheet; `step` is its multiple of the single exposure."""
+
+    step: Pops
+    regions: dict[Name, RegionReading]
+
+
+class Reading(Strict):
+    """One look at a finished (or unfinished) sheet."""
+
+    when: AwareDatetime | None = None
+    state: State = "wet"
+    by: ReadBy = "words"
+    regions: dict[Name, RegionReading] = {}
+    strips: tuple[StripReading, ...] = ()
+
+
+class Expected(Strict):
+    """What was said of a region before the sheet was made."""
+
+    mean_stops: float
+    sd_stops: float
+    q05: float
+    q50: float
+    q95: float
+
+
+class Piece(Strict):
+    """A test piece: its size, and where on the sheet it lay."""
+
+    width_mm: Annotated[float, Field(ge=1, le=2000)]
+    height_mm: Annotated[float, Field(ge=1, le=2000)]
+    centre_mm: tuple[float, float] = (0.0, 0.0)
+
+
+class Sheet(Strict):
+    """One piece of paper, exposed."""
+
+    number: Annotated[int, Field(ge=1, le=10_000)]
+    mark: Line = ""
+    clip: Annotated[int, Field(ge=1, le=8)] | None = None
+    holder_side: Line | None = None
+    piece: Piece | None = None
+    when: AwareDatetime | None = None
+    settings: Settings
+    made: Made | None = None
+    what_else_moved: tuple[Line, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    kept: bool | None = None
+    not_kept_because: tuple[Reason, ...] = ()
+    bench: dict[str, Line] = {}
+    expected: dict[Name, Expected] = {}
+    p_tones_land: Annotated[float, Field(ge=0, le=1)] | None = None
+    note: Text = ""
+
+
+class ControlStrip(Strict):
+    """A strip run through the line to read the bath alone (kept; used by later work)."""
+
+    when: AwareDatetime
+    steps: dict[str, Density]
+
+
+class Sitting(Strict):
+    """One session with one sitter (or a test session)."""
+
+    id: Name
+    when: AwareDatetime
+    place: Line = ""
+    paper: Name
+    camera: Name
+    lens: Name
+    sitters: tuple[Name, ...] = ()
+    room_state: Line = ""
+    set: Name | None = None
+    """Sittings with the same set share where things stand."""
+    framing: Framing
+    lights: Annotated[tuple[Light, ...], Field(min_length=1, max_length=12)]
+    aims: Annotated[dict[Name, Aim], Field(min_length=1, max_length=16)]
+    stands: Settings | None = None
+    """How the set stood before the first sheet."""
+    look: Line = ""
+    meter_readings: tuple[MeterReading, ...] = ()
+    efforts: dict[Name, Annotated[float, Field(ge=0, le=100)]] = {}
+    locks: tuple[Name, ...] = ()
+    dear: Literal["paper", "time"] = "paper"
+    control_strips: tuple[ControlStrip, ...] = ()
+    sheets: tuple[Sheet, ...] = ()
+    finished: bool = False
+
+
+class Book(Strict):
+    """A whole book, as photographers, files and pages use it."""
+
+    stillroom: Literal["book/1"] = "book/1"
+    kit: Kit = Kit()
+    papers: tuple[Paper, ...] = ()
+    sitters: tuple[Sitter, ...] = ()
+    sittings: tuple[Sitting, ...] = ()
