@@ -1,0 +1,450 @@
+"""The one tone curve of a direct positive: more exposure, lighter tone.
+
+``D(u) = Dmin + (Dmax - Dmin) F(u)`` with ``F(u) = (1 + (2**nu - 1) exp(kappa u))**(-1/nu)``:
+`u` is the placement in stops above the mid-tone, `kappa` the contrast, `nu` the asymmetry.
+``F(0) = 1/2`` for every shape, so that speed never trades against shape.
+
+The functions take numbers or arrays, broadcast, and do not check what they are given: they run
+inside loops. `ToneCurve` is the checked door for single numbers.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from stillroom.errors import BadValue, OutOfRange, in_range
+from stillroom.quantity import DENSITY_PER_STOP, FloatArray
+
+CONTRAST_RANGE_PER_STOP = (0.05, 20.0)
+ASYMMETRY_RANGE = (0.01, 20.0)
+DMIN_RANGE = (-0.05, 1.5)
+DMAX_RANGE = (0.2, 4.0)
+SMALLEST_SPAN = 0.1
+LARGEST_PLACEMENT_STOPS = 60.0
+HIGHLIGHT_ABOVE_DMIN = 0.04  # ISO 6846:1992, as quoted: 0.04 above base + fog
+SHADOW_SHARE_OF_NET_DMAX = 0.90  # ISO 6846:1992, as quoted; taken net of Dmin (our choice)
+
+_LN2 = math.log(2.0)
+
+
+def curve_fraction(
+    placement_stops: float | FloatArray,
+    contrast_per_stop: float | FloatArray,
+    asymmetry: float | FloatArray,
+) -> FloatArray:
+    """Return the share of the density range that remains, from 1 (black) to 0 (bare paper).
+
+    Parameters
+    ----------
+    placement_stops : float or FloatArray
+        Exposure above the mid-tone [stops].
+    contrast_per_stop : float or FloatArray
+        Contrast kappa [1/stop], above zero.
+    asymmetry : float or FloatArray
+        Asymmetry nu [1], above zero; 1 is the symmetric curve.
+
+    Returns
+    -------
+    FloatArray
+        Fraction F [1]; one half at placement 0.
+
+    Notes
+    -----
+    Computed in logarithms, so that it neither overflows nor loses the tails. Not checked.
+
+    References
+    ----------
+    A logistic curve with one more shape (a generalised logistic), scaled to pass one half at
+    zero; the choice of curve is ours.
+
+    Examples
+    --------
+    >>> round(float(curve_fraction(0.0, 1.1, 0.3)), 12)
+    0.5
+    """
+    z = _log_expm1(asymmetry * _LN2) + np.multiply(contrast_per_stop, placement_stops)
+    return np.asarray(np.exp(-np.logaddexp(0.0, z) / asymmetry))
+
+
+def density(
+    placement_stops: float | FloatArray,
+    contrast_per_stop: float | FloatArray,
+    asymmetry: float | FloatArray,
+    dmin: float | FloatArray,
+    dmax: float | FloatArray,
+) -> FloatArray:
+    """Return the reflection density that a placement gives.
+
+    Parameters
+    ----------
+    placement_stops : float or FloatArray
+        Exposure above the mid-tone [stops].
+    contrast_per_stop : float or FloatArray
+        Contrast kappa [1/stop], above zero.
+    asymmetry : float or FloatArray
+        Asymmetry nu [1], above zero.
+    dmin, dmax : float or FloatArray
+        Least and greatest density of the batch [density].
+
+    Returns
+    -------
+    FloatArray
+        Reflection density [density].
+
+    Notes
+    -----
+    Not checked; see `ToneCurve.density` for single numbers.
+
+    Examples
+    --------
+    >>> round(float(density(0.0, 1.6, 1.0, 0.08, 1.70)), 6)
+    0.89
+    """
+    fraction = curve_fraction(placement_stops, contrast_per_stop, asymmetry)
+    return np.asarray(dmin + np.subtract(dmax, dmin) * fraction)
+
+
+def density_slope(
+    placement_stops: float | FloatArray,
+    contrast_per_stop: float | FloatArray,
+    asymmetry: float | FloatArray,
+    dmin: float | FloatArray,
+    dmax: float | FloatArray,
+) -> FloatArray:
+    """Return the change of density per stop at a placement; negative, for more light is lighter.
+
+    Parameters
+    ----------
+    placement_stops : float or FloatArray
+        Exposure above the mid-tone [stops].
+    contrast_per_stop : float or FloatArray
+        Contrast kappa [1/stop], above zero.
+    asymmetry : float or FloatArray
+        Asymmetry nu [1], above zero.
+    dmin, dmax : float or FloatArray
+        Least and greatest density of the batch [density].
+
+    Returns
+    -------
+    FloatArray
+        Slope [density/stop].
+
+    Notes
+    -----
+    At the mid-tone it is ``-(Dmax - Dmin) kappa (1 - 2**-nu) / (2 nu)``. Not checked.
+
+    Examples
+    --------
+    >>> round(float(density_slope(0.0, 1.6, 1.0, 0.08, 1.70)), 6)
+    -0.648
+    """
+    z = _log_expm1(asymmetry * _LN2) + np.multiply(contrast_per_stop, placement_stops)
+    softplus = np.logaddexp(0.0, z)
+    # d ln F / du = -(kappa / nu) e**z / (1 + e**z), and the last factor is exp(z - softplus).
+    bend = np.exp(z - softplus - softplus / asymmetry)
+    return np.asarray(-np.subtract(dmax, dmin) * contrast_per_stop / asymmetry * bend)
+
+
+def placement(
+    density: float | FloatArray,
+    contrast_per_stop: float | FloatArray,
+    asymmetry: float | FloatArray,
+    dmin: float | FloatArray,
+    dmax: float | FloatArray,
+) -> FloatArray:
+    """Return the placement that gives a density: the exact inverse of `density`.
+
+    Parameters
+    ----------
+    density : float or FloatArray
+        Reflection density [density], between `dmin` and `dmax`, neither included.
+    contrast_per_stop : float or FloatArray
+        Contrast kappa [1/stop], above zero.
+    asymmetry : float or FloatArray
+        Asymmetry nu [1], above zero.
+    dmin, dmax : float or FloatArray
+        Least and greatest density of the batch [density].
+
+    Returns
+    -------
+    FloatArray
+        Exposure above the mid-tone [stops].
+
+    Raises
+    ------
+    OutOfRange
+        If any density is not between Dmin and Dmax: such a tone tells no exposure.
+
+    Examples
+    --------
+    >>> float(placement(0.89, 1.6, 1.0, 0.08, 1.70)) + 0.0
+    0.0
+    """
+    net = np.subtract(density, dmin)
+    short = np.subtract(dmax, density)
+    _refuse_outside(density, net, short, dmin, dmax)
+    # ln F, from the nearer end of the range so that neither tail loses digits.
+    with np.errstate(divide="ignore"):
+        span = np.subtract(dmax, dmin)
+        log_fraction = np.where(net < short, np.log(net / span), np.log1p(-short / span))
+    z = _log_expm1(-asymmetry * log_fraction)
+    return np.asarray((z - _log_expm1(asymmetry * _LN2)) / contrast_per_stop)
+
+
+@dataclass(frozen=True, slots=True)
+class ToneCurve:
+    """The tone curve of one batch, checked: numbers in, numbers out.
+
+    Parameters
+    ----------
+    contrast_per_stop : float
+        Contrast kappa [1/stop], 0.05 to 20.
+    asymmetry : float
+        Asymmetry nu [1], 0.01 to 20.
+    dmin, dmax : float
+        Least and greatest density of the batch [density]; at least 0.1 apart.
+
+    Raises
+    ------
+    OutOfRange
+        If a number lies outside its range.
+
+    Examples
+    --------
+    >>> curve = ToneCurve(1.6, 1.0, 0.08, 1.70)
+    >>> round(curve.density(1.0), 4), round(curve.placement(0.3521), 3)
+    (0.3521, 1.0)
+    """
+
+    contrast_per_stop: float
+    asymmetry: float
+    dmin: float
+    dmax: float
+
+    def __post_init__(self) -> None:
+        in_range("contrast", self.contrast_per_stop, *CONTRAST_RANGE_PER_STOP, "per stop")
+        in_range("asymmetry", self.asymmetry, *ASYMMETRY_RANGE)
+        low = in_range("Dmin", self.dmin, *DMIN_RANGE, "density")
+        in_range("Dmax", self.dmax, max(DMAX_RANGE[0], low + SMALLEST_SPAN), DMAX_RANGE[1])
+
+    @property
+    def mid_density(self) -> float:
+        """The mid-tone: half way between Dmin and Dmax [density]."""
+        return (self.dmin + self.dmax) / 2
+
+    def density(self, placement_stops: float) -> float:
+        """Return the density of a placement.
+
+        Parameters
+        ----------
+        placement_stops : float
+            Exposure above the mid-tone [stops], from -60 to 60.
+
+        Returns
+        -------
+        float
+            Reflection density [density].
+
+        Raises
+        ------
+        OutOfRange
+            If the placement is not a finite number in that range.
+
+        Examples
+        --------
+        >>> round(ToneCurve(1.5, 1.0, 0.1, 1.9).density(0.0), 6)
+        1.0
+        """
+        return float(density(_checked_placement(placement_stops), *self._shape()))
+
+    def slope(self, placement_stops: float) -> float:
+        """Return the change of density per stop at a placement.
+
+        Parameters
+        ----------
+        placement_stops : float
+            Exposure above the mid-tone [stops], from -60 to 60.
+
+        Returns
+        -------
+        float
+            Slope, negative [density/stop].
+
+        Raises
+        ------
+        OutOfRange
+            If the placement is not a finite number in that range.
+
+        Examples
+        --------
+        >>> ToneCurve(1.0, 1.0, 0.0, 2.0).slope(0.0)
+        -0.5
+        """
+        return float(density_slope(_checked_placement(placement_stops), *self._shape()))
+
+    def placement(self, density: float) -> float:
+        """Return the placement that gives a density.
+
+        Parameters
+        ----------
+        density : float
+            Reflection density [density], between Dmin and Dmax, neither included.
+
+        Returns
+        -------
+        float
+            Exposure above the mid-tone [stops].
+
+        Raises
+        ------
+        OutOfRange
+            If the density is not between Dmin and Dmax.
+
+        Examples
+        --------
+        >>> ToneCurve(1.5, 0.7, 0.1, 1.9).placement(1.0) + 0.0
+        0.0
+        """
+        return float(placement(density, *self._shape()))
+
+    def _shape(self) -> tuple[float, float, float, float]:
+        return self.contrast_per_stop, self.asymmetry, self.dmin, self.dmax
+
+
+def iso_range(curve: ToneCurve) -> float:
+    """Return the ISO range R of a curve, unrounded.
+
+    Parameters
+    ----------
+    curve : ToneCurve
+        Curve of the batch; its net density range must exceed 0.05.
+
+    Returns
+    -------
+    float
+        100 times the log10 exposure range between the two end points [1]; see
+        `rounded_iso_range` for what is printed on a box.
+
+    Notes
+    -----
+    End points: 0.04 above Dmin, and 0.90 of the net Dmax above Dmin. The part of the standard
+    seen does not say whether Dmax is counted net; the other reading moves the shadow point by
+    0.1 Dmin. Defined for the negative-working process; here it describes the finished positive.
+
+    References
+    ----------
+    ISO 6846:1992, as quoted in an encyclopedia chapter and JIS K 7612.
+
+    Examples
+    --------
+    >>> round(iso_range(ToneCurve(1.1, 1.0, 0.1, 1.9)))
+    164
+    """
+    span = curve.dmax - curve.dmin
+    highlight = curve.placement(curve.dmin + HIGHLIGHT_ABOVE_DMIN)
+    shadow = curve.placement(curve.dmin + SHADOW_SHARE_OF_NET_DMAX * span)
+    return 100 * DENSITY_PER_STOP * (highlight - shadow)
+
+
+def contrast_from_iso_range(iso_range: float, asymmetry: float, dmin: float, dmax: float) -> float:
+    """Return the contrast per stop of a curve with a given ISO range.
+
+    Parameters
+    ----------
+    iso_range : float
+        ISO range R [1], 30 to 400.
+    asymmetry : float
+        Asymmetry nu [1].
+    dmin, dmax : float
+        Least and greatest density [density].
+
+    Returns
+    -------
+    float
+        Contrast kappa [1/stop].
+
+    Raises
+    ------
+    OutOfRange
+        If an argument lies outside its range.
+
+    References
+    ----------
+    ISO 6846:1992 end points, as in `iso_range`.
+
+    Examples
+    --------
+    >>> round(contrast_from_iso_range(110, 1.0, 0.1, 1.9), 2)
+    1.64
+    """
+    wanted = in_range("ISO range", iso_range, 30, 400)
+    # Contrast only stretches the exposure axis, so the range of kappa = 1 tells all others.
+    return _unit_iso_range(asymmetry, dmin, dmax) / wanted
+
+
+def rounded_iso_range(iso_range: float) -> int:
+    """Return an ISO range the way it is printed, to a multiple of 10.
+
+    Parameters
+    ----------
+    iso_range : float
+        ISO range R [1], 0 to 1000.
+
+    Returns
+    -------
+    int
+        Rounded range.
+
+    Raises
+    ------
+    OutOfRange
+        If the range is not a finite number from 0 to 1000.
+
+    References
+    ----------
+    ISO 6846:1992 (rounding from memory).
+
+    Examples
+    --------
+    >>> rounded_iso_range(107)
+    110
+    """
+    return 10 * math.floor(in_range("ISO range", iso_range, 0, 1000) / 10 + 0.5)
+
+
+def _unit_iso_range(asymmetry: float, dmin: float, dmax: float) -> float:
+    return iso_range(ToneCurve(1.0, asymmetry, dmin, dmax))
+
+
+def _log_expm1(x: float | FloatArray) -> FloatArray:
+    """``ln(e**x - 1)`` for x > 0 without overflow."""
+    return np.asarray(x + np.log(-np.expm1(-np.asarray(x, dtype=np.float64))))
+
+
+def _checked_placement(placement_stops: float) -> float:
+    return in_range(
+        "placement", placement_stops, -LARGEST_PLACEMENT_STOPS, LARGEST_PLACEMENT_STOPS, "stops"
+    )
+
+
+def _refuse_outside(
+    value: float | FloatArray,
+    net: FloatArray,
+    short: FloatArray,
+    dmin: float | FloatArray,
+    dmax: float | FloatArray,
+) -> None:
+    inside = (net > 0) & (short > 0)
+    if np.all(inside):
+        return
+    first = int(np.argmin(inside))
+    values, lows, highs = (
+        float(np.broadcast_to(np.asarray(a), np.shape(inside)).flat[first])
+        for a in (value, dmin, dmax)
+    )
+    if highs <= lows:
+        raise BadValue("Dmax", highs, f"it must lie above Dmin, {lows:g}")
+    raise OutOfRange("density", values, lows, highs, "(neither end included)")
