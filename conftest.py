@@ -8,10 +8,10 @@ from __future__ import annotations
 import pytest
 from sybil import Sybil
 from sybil.integration.pytest import SybilItem
-from sybil.parsers.markdown import PythonCodeBlockParser, SkipParser
+from sybil.parsers.markdown import PythonCodeBlockParser
 
 pytest_collect_file = Sybil(
-    parsers=[PythonCodeBlockParser(), SkipParser()],
+    parsers=[PythonCodeBlockParser()],
     patterns=["README.md", "docs/*.md", "docs/**/*.md"],
 ).pytest()
 

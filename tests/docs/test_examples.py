@@ -12,59 +12,57 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md"))]
+EXAMPLES = {
+    "prompt": ">>> 2 + 1\n{value}\n",
+    "assertion": "stops = 1.5\nassert 2 * stops == {value}\n",
+    "doctest": '"""A room.\n\n>>> 2 + 1\n{value}\n"""\n',
+}
+PLACES = {
+    "README.md": "prompt",
+    "docs/prompt.md": "prompt",
+    "docs/assertion.md": "assertion",
+    "docs/decisions/prompt.md": "prompt",
+    "src/stillroom/__init__.py": "doctest",
+}
 
 
-def run_in(folder: Path) -> tuple[int, str]:
-    """Run a small project under this one's settings; return exit code and output."""
-    for name in ("pyproject.toml", "conftest.py"):
-        shutil.copy(ROOT / name, folder)
-    for name in ("tests", "src", "docs"):
-        (folder / name).mkdir(exist_ok=True)
-    (folder / "README.md").touch()
-    done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider"],
-        cwd=folder,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    return done.returncode, done.stdout
+@pytest.fixture(scope="module")
+def outcomes(tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[str, str], str]:
+    """Run two small projects under this one's settings: one with right values, one with wrong."""
+    seen = {}
+    for value in ("3", "4"):
+        project = tmp_path_factory.mktemp("project")
+        for name in ("pyproject.toml", "conftest.py"):
+            shutil.copy(ROOT / name, project)
+        (project / "tests").mkdir()
+        for place, example in PLACES.items():
+            text = EXAMPLES[example].format(value=value)
+            path = project / place
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(f"# Page\n\n```python\n{text}```\n" if place.endswith("md") else text)
+        done = subprocess.run(
+            [sys.executable, "-m", "pytest", "-q", "-rA", "-p", "no:cacheprovider"],
+            cwd=project,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        for outcome, place in re.findall(r"^(PASSED|FAILED) (\S+?)::", done.stdout, re.MULTILINE):
+            seen[place, value] = outcome
+    return seen
 
 
-@pytest.mark.parametrize(
-    ("text", "code"),
-    [
-        (">>> 2 + 1\n3\n", 0),
-        (">>> 2 + 1\n4\n", 1),
-        ("stops = 1.5\nassert 2 * stops == 3\n", 0),
-        ("stops = 1.5\nassert 2 * stops == 4\n", 1),
-    ],
-)
-@pytest.mark.parametrize("page", ["README.md", "docs/page.md", "docs/decisions/page.md"])
-def test_a_page_fails_when_its_value_is_wrong(
-    tmp_path: Path, page: str, text: str, code: int
+@pytest.mark.parametrize("place", PLACES)
+def test_a_right_value_passes_and_a_wrong_one_fails(
+    outcomes: dict[tuple[str, str], str], place: str
 ) -> None:
-    (tmp_path / "docs" / "decisions").mkdir(parents=True)
-    (tmp_path / page).write_text(f"# Page\n\n```python\n{text}```\n")
-    got, output = run_in(tmp_path)
-    assert got == code, output
-    assert ("1 passed" if code == 0 else "1 failed") in output
-
-
-@pytest.mark.parametrize(("value", "code"), [("3", 0), ("4", 1)])
-def test_a_docstring_fails_when_its_value_is_wrong(tmp_path: Path, value: str, code: int) -> None:
-    (tmp_path / "src" / "stillroom").mkdir(parents=True)
-    (tmp_path / "src" / "stillroom" / "__init__.py").write_text(
-        f'"""A room.\n\n>>> 2 + 1\n{value}\n"""\n'
-    )
-    got, output = run_in(tmp_path)
-    assert got == code, output
+    assert outcomes[place, "3"] == "PASSED"
+    assert outcomes[place, "4"] == "FAILED"
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_no_example_escapes(page: Path) -> None:
     """Fences of Python under another name would not run."""
-    opened = re.findall(r"^[ >]*(?:```+|~~~+)[ \t]*([^\s`]+.*)$", page.read_text(), re.MULTILINE)
-    escaped = [name for name in opened if re.match(r"py", name) and name != "python"]
-    assert escaped == []
-    assert "skip:" not in page.read_text()
+    text = page.read_text(encoding="utf-8")
+    opened = re.findall(r"^[ >]*(?:```+|~~~+)[ \t]*([^\s`]+.*)$", text, re.MULTILINE)
+    assert [name for name in opened if name.startswith("py") and name != "python"] == []
