@@ -1,0 +1,336 @@
+"""Whether the parts of a book go together: names that exist once, numbers that fit their thing."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from typing import TypeVar
+
+from stillroom.documents.book import (
+    Aim,
+    Book,
+    Head,
+    Kit,
+    Lens,
+    Light,
+    LightSetting,
+    Made,
+    Paper,
+    Reading,
+    RegionReading,
+    Settings,
+    Sheet,
+    Sitter,
+    Sitting,
+    Thing,
+)
+from stillroom.errors import BadValue, DuplicateName, OutOfRange, UnknownName, shown
+
+KNOWN_REGIONS = ("key", "shadow", "forehead", "rim", "hair", "cloth", "bg")
+"""Regions that need no aim to be read; any other must have one in its sitting."""
+
+F_MARK_SHARE = 0.01  # 8 and 8.0 are one mark, 5.6 and 5.4 are not
+DENSITY_BEYOND = 0.15  # a reading beyond Dmin or Dmax by more is a slip or another paper
+DIAL_SLACK = 1e-6  # what adding tenths leaves behind
+_FINISHED = ("wet", "dry")
+
+Named = TypeVar("Named", bound=Thing | Sitter)
+
+
+def check_references(book: Book) -> None:
+    """Check that every name in a book exists and stands for one thing, and that numbers fit.
+
+    Parameters
+    ----------
+    book : Book
+        A book whose parts are valid each by itself.
+
+    Raises
+    ------
+    UnknownName
+        If something is named that is not there.
+    DuplicateName
+        If a name is given twice.
+    BadValue
+        If a number does not fit the thing it belongs to: a dial reading off its scale, an
+        f-number that the lens has no mark for, a density beyond the paper.
+
+    Examples
+    --------
+    >>> check_references(Book())
+    """
+    kit = book.kit
+    for kind in Kit.model_fields:
+        _once(kind, (thing.id for thing in getattr(kit, kind)))
+    _once("papers", (paper.id for paper in book.papers))
+    _once("sitters", (sitter.id for sitter in book.sitters))
+    _once("sittings", (sitting.id for sitting in book.sittings))
+    for head in kit.heads:
+        check_dial(head)
+    for paper in book.papers:
+        _once(
+            f"steps on the comparison strip of paper {shown(paper.id)}",
+            (str(step.step) for step in paper.comparison_strip),
+        )
+    for sitting in book.sittings:
+        check_sitting(book, sitting)
+
+
+def check_dial(head: Head) -> None:
+    """Check that a head's dial is a scale: min below max, and room for one step.
+
+    Raises
+    ------
+    BadValue
+        If it is not.
+    """
+    dial, of = head.dial, f"of the dial of head {shown(head.id)}"
+    if dial.min >= dial.max:
+        raise BadValue(f"min {of}", dial.min, f"it must lie below max, which is {dial.max:g}")
+    if dial.step > dial.max - dial.min + DIAL_SLACK:
+        raise BadValue(f"step {of}", dial.step, f"give at most {dial.max - dial.min:g}")
+    if dial.kind != "stops" and dial.min <= 0:
+        raise BadValue(f"min {of}", dial.min, f"a dial in {dial.kind} starts above 0")
+
+
+def check_sitting(book: Book, sitting: Sitting) -> None:
+    """Check one sitting against the book it belongs to (see `check_references`).
+
+    Parameters
+    ----------
+    book : Book
+        The kit, papers, sitters and other sittings it may name.
+    sitting : Sitting
+        The sitting, in the book already or not.
+
+    Raises
+    ------
+    UnknownName, DuplicateName, BadValue
+        As `check_references`.
+    """
+    of = f"sitting {shown(sitting.id)}"
+    paper = _one("paper", sitting.paper, book.papers, of)
+    _one("camera", sitting.camera, book.kit.cameras, of)
+    _one("lens", sitting.lens, book.kit.lenses, of)
+    _once(f"sitters of {of}", sitting.sitters)
+    for sitter in sitting.sitters:
+        _one("sitter", sitter, book.sitters, of)
+    _once(f"lights of {of}", (light.role for light in sitting.lights))
+    for light in sitting.lights:
+        _check_light(book.kit, light, f"light {shown(light.role)} of {of}")
+    for region, aim in sitting.aims.items():
+        _check_aim(book, sitting, paper, aim, f"aim {shown(region)} of {of}")
+    if sitting.stands is not None:
+        check_settings(book, sitting, sitting.stands, f"stands of {of}")
+    _once(f"sheets of {of}", (str(sheet.number) for sheet in sitting.sheets))
+    for sheet in sitting.sheets:
+        _check_sheet(book, sitting, paper, sheet, f"sheet {sheet.number} of {of}")
+    roles = [light.role for light in sitting.lights]
+    for i, metered in enumerate(sitting.meter_readings, 1):
+        at = f"meter reading no. {i} of {of}"
+        _known_region(sitting, metered.region, at)
+        _once(f"lights on in {at}", metered.lights_on)
+        for role in metered.lights_on:
+            _known("light", role, roles, at)
+        if metered.meter is not None:
+            _one("meter", metered.meter, book.kit.meters, at)
+        if metered.settings is not None:
+            check_settings(book, sitting, metered.settings, f"settings of {at}")
+
+
+def check_settings(book: Book, sitting: Sitting, settings: Settings | Made, of: str) -> None:
+    """Check that a hand can set these settings on this sitting's lens and lights.
+
+    Parameters
+    ----------
+    book : Book
+        The kit.
+    sitting : Sitting
+        The sitting they are for.
+    settings : Settings or Made
+        What is to be set, or was.
+    of : str
+        What they are called in a message.
+
+    Raises
+    ------
+    UnknownName
+        If a light or modifier is not there.
+    BadValue
+        If the lens has no such mark or a dial no such reading.
+    """
+    lens = _one("lens", sitting.lens, book.kit.lenses, of)
+    if settings.f_number is not None:
+        _check_f_number(lens, settings.f_number, f"f_number of {of}")
+    lights = {light.role: light for light in sitting.lights}
+    for role, setting in settings.lights.items():
+        _known("light", role, lights, of)
+        _check_light_setting(book.kit, lights[role], setting, f"light {shown(role)} of {of}")
+
+
+def marked_f_number(lens: Lens, f_number: float) -> float | None:
+    """The mark of `lens` within 1 % of an f-number, or None.
+
+    Parameters
+    ----------
+    lens : Lens
+        The lens.
+    f_number : float
+        F-number as it was given [1].
+
+    Returns
+    -------
+    float or None
+        The nearest mark [1].
+
+    Examples
+    --------
+    >>> marked_f_number(Lens(id="tele", focal_mm=300, f_numbers=(5.6, 8)), 8.04)
+    8.0
+    """
+    nearest = min(lens.f_numbers, key=lambda mark: abs(mark - f_number))
+    return nearest if abs(nearest - f_number) <= F_MARK_SHARE * nearest else None
+
+
+def _check_f_number(lens: Lens, f_number: float, name: str) -> None:
+    if marked_f_number(lens, f_number) is None:
+        marks = ", ".join(f"{mark:g}" for mark in lens.f_numbers)
+        raise BadValue(name, f_number, f"lens {shown(lens.id)} is marked {marks}; choose a mark")
+
+
+def _check_light(kit: Kit, light: Light, of: str) -> None:
+    if light.kit_id is not None and light.kind == "head":
+        _one("head", light.kit_id, kit.heads, of)
+    elif light.kit_id is not None and light.kind == "lamp":
+        _one("lamp", light.kit_id, kit.lamps, of)
+    elif light.kit_id is not None and light.kind == "room":
+        _one("room", light.kit_id, kit.rooms, of)
+    for modifier in light.modifiers:
+        _one("modifier", modifier, kit.modifiers, of)
+
+
+def _check_light_setting(kit: Kit, light: Light, setting: LightSetting, of: str) -> None:
+    for modifier in setting.modifiers or ():
+        _one("modifier", modifier, kit.modifiers, of)
+    if setting.dial is None:
+        return
+    if light.kind != "head" or light.kit_id is None:
+        raise BadValue(f"dial of {of}", setting.dial, "only a head has a dial; leave it out")
+    dial = _one("head", light.kit_id, kit.heads, of).dial
+    if not dial.min - DIAL_SLACK <= setting.dial <= dial.max + DIAL_SLACK:
+        raise OutOfRange(f"dial of {of}", setting.dial, dial.min, dial.max, _DIAL_UNITS[dial.kind])
+
+
+_DIAL_UNITS = {"stops": "stops", "fraction": "of full", "energy": "W·s"}
+
+
+def _check_aim(book: Book, sitting: Sitting, paper: Paper, aim: Aim, of: str) -> None:
+    if aim.density is not None and not paper.dmin <= aim.density <= paper.dmax:
+        raise BadValue(
+            f"density of {of}",
+            aim.density,
+            f"paper {shown(paper.id)} goes from {paper.dmin:g} to {paper.dmax:g}; aim within it",
+        )
+    if aim.from_sheet is not None:
+        own = [sheet.mark for sheet in sitting.sheets]
+        marks = dict.fromkeys(
+            [s.mark for other in book.sittings for s in other.sheets if s.mark]
+            + [mark for mark in own if mark]
+        )
+        _known("sheet", aim.from_sheet, marks, of)
+    if aim.for_reflectance is not None and aim.relative_to != "skin":
+        raise BadValue(
+            f"for_reflectance of {of}",
+            aim.for_reflectance,
+            "it goes with relative_to skin; leave it out or set that",
+        )
+
+
+def _check_sheet(book: Book, sitting: Sitting, paper: Paper, sheet: Sheet, of: str) -> None:
+    check_settings(book, sitting, sheet.settings, f"settings of {of}")
+    if sheet.made is not None:
+        check_settings(book, sitting, sheet.made, f"made of {of}")
+    if sheet.kept and sheet.not_kept_because:
+        raise BadValue(
+            f"not_kept_because of {of}",
+            ", ".join(sheet.not_kept_because),
+            "the sheet is kept; leave the reasons out or set kept to false",
+        )
+    for i, reading in enumerate(sheet.readings, 1):
+        check_reading(sitting, paper, sheet, reading, f"reading no. {i} of {of}")
+
+
+def check_reading(sitting: Sitting, paper: Paper, sheet: Sheet, reading: Reading, of: str) -> None:
+    """Check that a reading can belong to its sheet.
+
+    Parameters
+    ----------
+    sitting : Sitting
+        The sitting, for its regions.
+    paper : Paper
+        The paper, for its Dmin and Dmax.
+    sheet : Sheet
+        The sheet, for its strips.
+    reading : Reading
+        What was read.
+    of : str
+        What it is called in a message.
+
+    Raises
+    ------
+    UnknownName
+        If a region is neither known nor aimed at.
+    BadValue
+        If a density lies beyond the paper, or a strip was not exposed.
+    DuplicateName
+        If a strip is read twice.
+    """
+    steps = sheet.settings.steps_pops or ()
+    _once(f"strips of {of}", (str(strip.step) for strip in reading.strips))
+    for strip in reading.strips:
+        if strip.step not in steps:
+            exposed = ", ".join(map(str, steps)) or "none, it is not a stepped sheet"
+            raise BadValue(f"step of a strip of {of}", strip.step, f"the strips are {exposed}")
+    parts = [(reading.regions, of)]
+    parts += [(strip.regions, f"strip {strip.step} of {of}") for strip in reading.strips]
+    for regions, where in parts:
+        for region, seen in regions.items():
+            _known_region(sitting, region, where)
+            if reading.state in _FINISHED:
+                _check_density(paper, seen, f"density of region {shown(region)} of {where}")
+
+
+def _check_density(paper: Paper, seen: RegionReading, name: str) -> None:
+    if seen.density is None:
+        return
+    low, high = paper.dmin - DENSITY_BEYOND, paper.dmax + DENSITY_BEYOND
+    if not low <= seen.density <= high:
+        raise BadValue(
+            name,
+            seen.density,
+            f"paper {shown(paper.id)} is held to read from {low:.2f} to {high:.2f}; read it "
+            "again, or correct the dmin and dmax of the paper",
+        )
+
+
+def _known_region(sitting: Sitting, region: str, of: str) -> None:
+    if region not in KNOWN_REGIONS:
+        _known("region", region, dict.fromkeys((*KNOWN_REGIONS, *sitting.aims)), of)
+
+
+def _one(kind: str, name: str, things: Iterable[Named], of: str) -> Named:
+    by_id = {thing.id: thing for thing in things}
+    _known(kind, name, by_id, of)
+    return by_id[name]
+
+
+def _known(kind: str, name: str, known: Collection[str], of: str) -> None:
+    if name not in known:
+        raise UnknownName(f"{kind} (for {of})", name, known)
+
+
+def _once(kind: str, names: Iterable[str]) -> None:
+    seen: set[str] = set()
+    for name in names:
+        if name in seen:
+            raise DuplicateName(kind, name)
+        seen.add(name)
