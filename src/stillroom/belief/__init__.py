@@ -1,0 +1,38 @@
+"""What is known: a joint belief over named terms, updated by every sheet that is read."""
+
+from stillroom.belief.evidence import Aims, LaidMeterReading, LaidSheet, aims_of
+from stillroom.belief.likelihood import Curves, window
+from stillroom.belief.named import Belief, stream
+from stillroom.belief.posterior import (
+    ODD_FROM,
+    Posterior,
+    States,
+    close,
+    exposures,
+    landing,
+    opened,
+    with_veil,
+)
+from stillroom.belief.words import WORDS, DensityInterval, word_interval
+
+__all__ = [
+    "ODD_FROM",
+    "WORDS",
+    "Aims",
+    "Belief",
+    "Curves",
+    "DensityInterval",
+    "LaidMeterReading",
+    "LaidSheet",
+    "Posterior",
+    "States",
+    "aims_of",
+    "close",
+    "exposures",
+    "landing",
+    "opened",
+    "stream",
+    "window",
+    "with_veil",
+    "word_interval",
+]

@@ -1,0 +1,195 @@
+"""The cloud: the posterior of one sitting as equally weighted states.
+
+The Gaussian at the mode is wrong by up to half a stop where sheets are all black or all bare,
+and its spread does not tell; so it is only where the cloud starts.
+
+References
+----------
+Sequential Monte Carlo with tempering (Del Moral, Doucet and Jasra 2006); moves by the
+preconditioned Crank-Nicolson proposal (Cotter, Roberts, Stuart and White 2013), here with the
+cloud's own mean and covariance. Both from memory.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from stillroom.belief.laplace import Mode, find_mode
+from stillroom.belief.likelihood import Likelihood
+from stillroom.quantity import FloatArray
+
+STATES = 800
+MOVES = 10
+WIDENING = 1.5
+START_NU = 7.0
+PRIOR_SHARE = 0.25
+LEAST_EFFECTIVE_SHARE = 0.4
+MOST_TEMPERATURES = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Cloud:
+    """Equally weighted states: `z` (states, directions), `b` (states, sheets), and the mode."""
+
+    z: FloatArray
+    b: FloatArray
+    mode: Mode
+
+
+LogDensity = Callable[[FloatArray], FloatArray]
+
+
+def draw_cloud(likelihood: Likelihood, rng: np.random.Generator, states: int = STATES) -> Cloud:
+    """Draw the posterior of one sitting.
+
+    Parameters
+    ----------
+    likelihood : Likelihood
+        The sitting's evidence, reduced.
+    rng : numpy Generator
+        The sitting's own stream.
+    states : int
+        How many states.
+
+    Returns
+    -------
+    Cloud
+    """
+    d = likelihood.size
+    mode = find_mode(likelihood)
+    if d == 0:
+        return Cloud(np.zeros((states, 0)), np.zeros((states, likelihood.evidence.sheets)), mode)
+    start = _Start(likelihood, mode)
+
+    def log_target(x: FloatArray) -> FloatArray:
+        z, b = x[:, :d], x[:, d:]
+        prior = likelihood.log_shift(b) - 0.5 * (z * z).sum(axis=1)
+        return np.asarray(likelihood.log_seen(z, b) + prior)
+
+    x = start.draw(rng, states)
+    at_target, at_start = log_target(x), start.log_density(x)
+    heat = 0.0
+    for _ in range(MOST_TEMPERATURES):
+        step = _next_step(at_target - at_start, 1.0 - heat)
+        heat += step
+        weight = np.exp(step * ((at_target - at_start) - (at_target - at_start).max()))
+        chosen = _resample(weight / weight.sum(), rng)
+        x, at_target, at_start = x[chosen], at_target[chosen], at_start[chosen]
+        x, at_target, at_start = _move(
+            x, at_target, at_start, log_target, start.log_density, heat, rng
+        )
+        if heat >= 1.0 - 1e-12:
+            break
+    return Cloud(x[:, :d], x[:, d:], mode)
+
+
+class _Start:
+    """Where the states start: mostly the widened Gaussian of the mode with heavier tails."""
+
+    def __init__(self, likelihood: Likelihood, mode: Mode) -> None:
+        e = likelihood.evidence
+        self.d, self.n = likelihood.size, e.sheets
+        self._likelihood = likelihood
+        self._mean = mode.mean
+        self._root = np.linalg.cholesky(mode.covariance * WIDENING)
+        self._log_volume = float(np.log(np.diag(self._root)).sum())
+
+    def draw(self, rng: np.random.Generator, states: int) -> FloatArray:
+        e = self._likelihood.evidence
+        size = self.d + self.n
+        scale = np.sqrt(START_NU / rng.chisquare(START_NU, states))
+        normal = rng.standard_normal((states, size))
+        x = self._mean + (normal * scale[:, None]) @ self._root.T
+        broad = np.arange(states) < round(PRIOR_SHARE * states)
+        spoiled = rng.random((states, self.n)) < e.spoiled_rate
+        sd = np.where(spoiled, e.spoiled_sd, e.sheet_sd)
+        prior = rng.standard_normal((states, size))
+        prior[:, self.d :] *= sd
+        return np.where(broad[:, None], prior, x)
+
+    def log_density(self, x: FloatArray) -> FloatArray:
+        size = self.d + self.n
+        y = np.linalg.solve(self._root, (x - self._mean).T)
+        distance = (y * y).sum(axis=0)
+        student = (
+            math.lgamma((START_NU + size) / 2)
+            - math.lgamma(START_NU / 2)
+            - 0.5 * size * math.log(START_NU * math.pi)
+            - self._log_volume
+            - 0.5 * (START_NU + size) * np.log1p(distance / START_NU)
+        )
+        z, b = x[:, : self.d], x[:, self.d :]
+        prior = (
+            -0.5 * (z * z).sum(axis=1)
+            - 0.5 * self.d * math.log(2 * math.pi)
+            + self._likelihood.log_shift(b)
+            - 0.5 * self.n * math.log(2 * math.pi)
+        )
+        return np.asarray(
+            np.logaddexp(math.log(1 - PRIOR_SHARE) + student, math.log(PRIOR_SHARE) + prior)
+        )
+
+
+def _next_step(log_ratio: FloatArray, left: float) -> float:
+    """The longest step in temperature that keeps enough effective states."""
+    if _effective(log_ratio * left) >= LEAST_EFFECTIVE_SHARE:
+        return left
+    low, high = 0.0, left
+    for _ in range(30):
+        middle = (low + high) / 2
+        if _effective(log_ratio * middle) >= LEAST_EFFECTIVE_SHARE:
+            low = middle
+        else:
+            high = middle
+    return max(low, left * 1e-4)
+
+
+def _effective(log_weight: FloatArray) -> float:
+    """Effective share of equally weighted states."""
+    weight = np.exp(log_weight - log_weight.max())
+    return float(weight.sum() ** 2 / (weight @ weight) / len(weight))
+
+
+def _resample(weight: FloatArray, rng: np.random.Generator) -> np.ndarray:
+    """Systematic resampling."""
+    n = len(weight)
+    points = (rng.random() + np.arange(n)) / n
+    return np.minimum(np.searchsorted(np.cumsum(weight), points), n - 1)
+
+
+def _move(  # noqa: PLR0917  (a step of one algorithm; its state is these arrays)
+    x: FloatArray,
+    at_target: FloatArray,
+    at_start: FloatArray,
+    log_target: LogDensity,
+    log_start: LogDensity,
+    heat: float,
+    rng: np.random.Generator,
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    mean = x.mean(axis=0)
+    centred = x - mean
+    covariance = centred.T @ centred / len(x)
+    covariance[range(x.shape[1]), range(x.shape[1])] += 1e-9
+    root = np.linalg.cholesky(covariance)
+    y = np.linalg.solve(root, centred.T).T
+    length = 0.6
+    for _ in range(MOVES):
+        new_y = math.sqrt(1 - length**2) * y + length * rng.standard_normal(y.shape)
+        new_x = mean + new_y @ root.T
+        new_target, new_start = log_target(new_x), log_start(new_x)
+        log_accept = (
+            heat * (new_target - at_target)
+            + (1 - heat) * (new_start - at_start)
+            + 0.5 * ((new_y * new_y).sum(axis=1) - (y * y).sum(axis=1))
+        )
+        accept = np.log(rng.random(len(x))) < log_accept
+        y[accept], x[accept] = new_y[accept], new_x[accept]
+        at_target = np.where(accept, new_target, at_target)
+        at_start = np.where(accept, new_start, at_start)
+        rate = float(accept.mean())
+        length = min(0.95, max(0.05, length * math.exp(rate - 0.35)))
+    return x, at_target, at_start

@@ -1,0 +1,335 @@
+"""What the sheets and meter readings of one sitting say, laid out for the arithmetic."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillroom.belief.named import Belief
+from stillroom.belief.words import word_interval
+from stillroom.errors import BadValue, UnknownName
+from stillroom.exposure import (
+    BareMeterReading,
+    BareRegionReading,
+    BareSheet,
+    Layout,
+    Life,
+    Term,
+)
+from stillroom.paper import density_slope, placement
+from stillroom.quantity import FloatArray
+
+IntArray = NDArray[np.intp]
+
+NO_SOURCE_STOPS = -60.0
+"""A light that a sheet's layout does not have."""
+
+
+@dataclass(frozen=True, slots=True)
+class LaidSheet:
+    """A sheet with the layout it was made under."""
+
+    layout: Layout
+    sheet: BareSheet
+
+
+@dataclass(frozen=True, slots=True)
+class LaidMeterReading:
+    """A meter reading with the layout it was taken under."""
+
+    layout: Layout
+    reading: BareMeterReading
+
+
+@dataclass(frozen=True, slots=True)
+class Aims:
+    """Aims of some regions, as arrays (regions,); a placement aim has NaN for density."""
+
+    density: FloatArray
+    placement: FloatArray
+    tol: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """Everything observed in one sitting, in terms of belief's names.
+
+    Spots are the (strip, region) pairs that something is said about. Shapes: `c` (spots,
+    sources), `a` (spots, sources, terms); `sheet` (spots,) numbers the sheets.
+    """
+
+    belief: Belief
+    curve: IntArray
+    veil: int
+    sheets: int
+    c: FloatArray
+    a: FloatArray
+    sheet: IntArray
+    strip: IntArray
+    region_sd: FloatArray
+    density_spot: IntArray
+    density: FloatArray
+    density_sd: FloatArray
+    word_spot: IntArray
+    word_low: FloatArray
+    word_high: FloatArray
+    word_share: FloatArray
+    word_sd: FloatArray
+    kept: tuple[tuple[IntArray, Aims, bool], ...]
+    meter_c: FloatArray
+    meter_a: FloatArray
+    meter_value: FloatArray
+    meter_sd: FloatArray
+    sheet_sd: float
+    spoiled_rate: float
+    spoiled_sd: float
+
+
+def meter_term(reading: BareMeterReading) -> Term:
+    """The bias of a meter, as a term of its own."""
+    label = f"bias of {reading.meter}"
+    return Term(
+        f"meter/{reading.meter}/bias", label, 0.0, reading.bias_sd_stops, Life.KIT, "meter"
+    )
+
+
+def gather(
+    before: Belief,
+    layout: Layout,
+    sheets: Sequence[LaidSheet],
+    meters: Sequence[LaidMeterReading],
+) -> Evidence:
+    """Lay out what the sheets and meter readings of one sitting say.
+
+    Parameters
+    ----------
+    before : Belief
+        What was believed before the sitting.
+    layout : Layout
+        As the sitting stands now; its terms are in the belief even when nothing was read.
+    sheets, meters : sequences
+        In the order they were made; each with the layout it was made under.
+
+    Raises
+    ------
+    UnknownName
+        If a reading names a region that the sitting does not have.
+    """
+    belief = before.extended(layout.terms)
+    for laid in sheets:
+        belief = belief.extended(laid.layout.terms)
+    for metered in meters:
+        belief = belief.extended(metered.layout.terms)
+        belief = belief.extended([meter_term(metered.reading)])
+    layouts = [layout, *(s.layout for s in sheets), *(m.layout for m in meters)]
+    builder = _Builder(belief, layout, max(len(x.roles) for x in layouts))
+    for number, laid in enumerate(sheets):
+        builder.add_sheet(number, laid)
+    for taken in meters:
+        builder.add_meter(taken)
+    return builder.evidence(len(sheets))
+
+
+class _Builder:
+    def __init__(self, belief: Belief, layout: Layout, sources: int) -> None:
+        self.belief = belief
+        self.layout = layout
+        self.sources = sources
+        self.where = {name: i for i, name in enumerate(belief.names)}
+        order = layout.curve
+        at = belief.positions(t.name for t in layout.terms)
+        self.curve = at[[order.log_contrast, order.log_asymmetry, order.dmin, order.dmax]]
+        self.veil = -1 if layout.veil is None else int(at[layout.veil])
+        m = belief.mean
+        self.nominal = (
+            math.exp(m[self.curve[0]]),
+            math.exp(m[self.curve[1]]),
+            float(m[self.curve[2]]),
+            float(m[self.curve[3]]),
+        )
+        self.spots: dict[tuple[int, int, str], int] = {}
+        self.c: list[FloatArray] = []
+        self.a: list[FloatArray] = []
+        self.sheet: list[int] = []
+        self.strip: list[int] = []
+        self.region_sd: list[float] = []
+        self.densities: list[tuple[int, float, float]] = []
+        self.words: list[tuple[int, float, float, float, float]] = []
+        self.kept: list[tuple[IntArray, Aims, bool]] = []
+        self.meter: list[tuple[FloatArray, FloatArray, float, float]] = []
+        self.strips = 0
+
+    # ---- spots ----------------------------------------------------------------------------
+
+    def _add_strips(self, number: int, laid: LaidSheet) -> int:
+        """All strips of a sheet with all regions; returns the number of the first strip."""
+        layout = laid.layout
+        rows = layout.rows(laid.sheet.settings)
+        columns = np.array([self.where[t.name] for t in layout.terms])
+        first = self.strips
+        stepped = laid.sheet.settings.steps_pops is not None
+        scatter = layout.scatter
+        sd = scatter.region_sd_stops
+        if stepped:
+            sd = math.hypot(sd, scatter.stepped_region_sd_stops)
+        for k in range(rows.c.shape[0]):
+            for i, region in enumerate(layout.regions):
+                c = np.full(self.sources, NO_SOURCE_STOPS)
+                c[: rows.c.shape[2]] = rows.c[k, i]
+                a = np.zeros((self.sources, len(self.belief.names)))
+                a[: rows.c.shape[2], columns] = rows.a[k, i]
+                self.spots[number, first + k, region] = len(self.c)
+                self.c.append(c)
+                self.a.append(a)
+                self.sheet.append(number)
+                self.strip.append(first + k)
+                self.region_sd.append(sd)
+        self.strips += rows.c.shape[0]
+        return first
+
+    def add_sheet(self, number: int, laid: LaidSheet) -> None:
+        sheet = laid.sheet
+        reading = sheet.reading
+        says_kept = sheet.kept is not None and sheet.settings.steps_pops is None
+        if reading is None and not says_kept:
+            return
+        first = self._add_strips(number, laid)
+        if reading is not None:
+            if reading.strips:
+                steps = sheet.settings.steps_pops or ()
+                for step, regions in reading.strips:
+                    if step not in steps:
+                        raise BadValue("step", step, f"this sheet has the steps {list(steps)}")
+                    self._read(number, first + steps.index(step), laid.layout, regions)
+            else:
+                self._read(number, first, laid.layout, reading.regions)
+        if says_kept:
+            self._kept(number, first, laid)
+
+    def _read(
+        self,
+        number: int,
+        strip: int,
+        layout: Layout,
+        regions: Mapping[str, BareRegionReading],
+    ) -> None:
+        contrast, asymmetry, dmin, dmax = self.nominal
+        for region, value in regions.items():
+            spot = self.spots.get((number, strip, region))
+            if spot is None:
+                raise UnknownName("region", region, layout.regions)
+            region_sd = self.region_sd[spot]
+            if value.density is not None:
+                sd = value.density_sd or layout.kit.scan_sd_density
+                slope = slope_at_density(value.density, contrast, asymmetry, dmin, dmax)
+                self.densities.append((spot, value.density, math.hypot(sd, region_sd * slope)))
+            elif value.verdict is not None:
+                aim = layout.aims.get(region)
+                wanted, tol = None, 0.0
+                if aim is not None and aim.tol_stops is not None:
+                    wanted, tol = layout.aim_density(region, self.nominal), aim.eye_tol_density
+                interval = word_interval(value.verdict, wanted, tol, dmin, dmax)
+                if interval is not None:
+                    sd = layout.kit.eye_sd_density
+                    self.words.append((spot, interval.low, interval.high, interval.share, sd))
+
+    def _kept(self, number: int, first: int, laid: LaidSheet) -> None:
+        aimed = [r for r, a in laid.layout.aims.items() if a.tol_stops is not None]
+        if aimed:
+            spots = np.array([self.spots[number, first, r] for r in aimed], dtype=np.intp)
+            kept = laid.sheet.kept
+            self.kept.append((spots, aims_of(laid.layout, aimed), bool(kept)))
+
+    def add_meter(self, metered: LaidMeterReading) -> None:
+        reading = metered.reading
+        layout = metered.layout
+        if reading.region not in layout.regions:
+            raise UnknownName("region", reading.region, layout.regions)
+        part_c, part_a = layout.incident_rows(reading.settings, reading.region, reading.sources)
+        c = np.full(self.sources, NO_SOURCE_STOPS)
+        c[: len(part_c)] = part_c
+        a = np.zeros((self.sources, len(self.belief.names)))
+        columns = np.array([self.where[t.name] for t in layout.terms])
+        a[: len(part_c), columns] = part_a
+        a[: len(part_c), self.where[meter_term(reading).name]] = 1.0
+        self.meter.append((c, a, reading.log2_lxs, reading.sd_stops))
+
+    # ---- done -----------------------------------------------------------------------------
+
+    def evidence(self, sheets: int) -> Evidence:
+        terms = len(self.belief.names)
+        said = self._spots_spoken_of()
+        density = np.array(self.densities).reshape(-1, 3)
+        words = np.array(self.words).reshape(-1, 5)
+        spot = np.array(said, dtype=np.intp)
+        renumber = {old: new for new, old in enumerate(said)}
+        kept = tuple(
+            (np.array([renumber[i] for i in at], dtype=np.intp), aims, value)
+            for at, aims, value in self.kept
+        )
+        scatter = self.layout.scatter
+        return Evidence(
+            belief=self.belief,
+            curve=self.curve,
+            veil=self.veil,
+            sheets=sheets,
+            c=np.array(self.c).reshape(-1, self.sources)[spot],
+            a=np.array(self.a).reshape(-1, self.sources, terms)[spot],
+            sheet=np.array(self.sheet, dtype=np.intp)[spot],
+            strip=np.array(self.strip, dtype=np.intp)[spot],
+            region_sd=np.array(self.region_sd)[spot],
+            density_spot=np.array([renumber[int(i)] for i in density[:, 0]], dtype=np.intp),
+            density=density[:, 1],
+            density_sd=density[:, 2],
+            word_spot=np.array([renumber[int(i)] for i in words[:, 0]], dtype=np.intp),
+            word_low=words[:, 1],
+            word_high=words[:, 2],
+            word_share=words[:, 3],
+            word_sd=words[:, 4],
+            kept=kept,
+            meter_c=np.array([m[0] for m in self.meter]).reshape(-1, self.sources),
+            meter_a=np.array([m[1] for m in self.meter]).reshape(-1, self.sources, terms),
+            meter_value=np.array([m[2] for m in self.meter]),
+            meter_sd=np.array([m[3] for m in self.meter]),
+            sheet_sd=scatter.sheet_sd_stops,
+            spoiled_rate=scatter.spoiled_rate,
+            spoiled_sd=scatter.spoiled_sd_stops,
+        )
+
+    def _spots_spoken_of(self) -> list[int]:
+        """Spots something is said about; with veil, all regions of their strips."""
+        said = {int(d[0]) for d in self.densities} | {int(w[0]) for w in self.words}
+        for at, _, _ in self.kept:
+            said |= {int(i) for i in at}
+        if self.veil >= 0:
+            strips = {self.strip[i] for i in said}
+            said = {i for i, strip in enumerate(self.strip) if strip in strips}
+        return sorted(said)
+
+
+def slope_at_density(
+    density: float, contrast: float, asymmetry: float, dmin: float, dmax: float
+) -> float:
+    """Slope of the nominal curve where it has this density, 0 beyond its ends [per stop]."""
+    if not dmin < density < dmax:
+        return 0.0
+    shape = (contrast, asymmetry, dmin, dmax)
+    return abs(float(density_slope(placement(density, *shape), *shape)))
+
+
+def aims_of(layout: Layout, regions: Sequence[str]) -> Aims:
+    """The aims of the given regions as arrays."""
+
+    def column(values: list[float | None]) -> FloatArray:
+        return np.array([math.nan if v is None else v for v in values])
+
+    aims = [layout.aims[r] for r in regions]
+    return Aims(
+        column([a.density for a in aims]),
+        column([a.placement_stops for a in aims]),
+        column([a.tol_stops for a in aims]),
+    )

@@ -1,0 +1,204 @@
+"""How likely what was seen is, for many states of the world at once.
+
+A state is a point `z` in the few directions of belief that the sitting's rows can feel, and one
+shift `b` per sheet. All functions take states as rows: `z` (states, directions), `b` (states,
+sheets).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import ndtr
+
+from stillroom.belief.evidence import Aims, Evidence
+from stillroom.belief.words import SLIP_RATE, WORDS
+from stillroom.paper import density, placement
+from stillroom.quantity import FloatArray
+
+STUDENT_NU = 4.0
+"""Tails of a density reading: heavy enough for a stain."""
+KEPT_SLIP = 0.03
+"""How often *landed* or *not landed* is said wrongly."""
+REACHABLE_SHARE = 0.004
+"""Aims beyond what a curve can show are taken this share of its range inside the end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Curves:
+    """Tone curves of many states: each attribute has shape (states, 1)."""
+
+    contrast: FloatArray
+    asymmetry: FloatArray
+    dmin: FloatArray
+    dmax: FloatArray
+
+    @staticmethod
+    def of(four: FloatArray) -> Curves:
+        """From (states, 4): log contrast, log asymmetry, Dmin, Dmax."""
+        low = four[:, 2:3]
+        return Curves(
+            np.exp(four[:, 0:1]),
+            np.exp(four[:, 1:2]),
+            low,
+            np.maximum(four[:, 3:4], low + 0.2),
+        )
+
+    def density(self, placement_stops: FloatArray) -> FloatArray:
+        """Densities of placements (states, n)."""
+        return density(placement_stops, self.contrast, self.asymmetry, self.dmin, self.dmax)
+
+    def placement_of_aims(self, aims: Aims) -> FloatArray:
+        """Aims as placements under each state's own curve: (states, regions)."""
+        span = self.dmax - self.dmin
+        edge = REACHABLE_SHARE * span
+        wanted = np.where(np.isnan(aims.density), self.dmin + span / 2, aims.density)
+        inside = np.clip(wanted, self.dmin + edge, self.dmax - edge)
+        found = placement(inside, self.contrast, self.asymmetry, self.dmin, self.dmax)
+        return np.where(np.isnan(aims.placement), found, aims.placement)
+
+
+class Likelihood:
+    """The evidence of one sitting, reduced to the directions it can feel."""
+
+    def __init__(self, evidence: Evidence) -> None:
+        self.evidence = evidence
+        belief = evidence.belief
+        values, vectors = np.linalg.eigh(belief.covariance)
+        self.root = vectors * np.sqrt(np.clip(values, 0.0, None))
+        terms = len(belief.names)
+        special = list(evidence.curve) + ([evidence.veil] if evidence.veil >= 0 else [])
+        felt = np.concatenate(
+            [
+                evidence.a.reshape(-1, terms) @ self.root,
+                evidence.meter_a.reshape(-1, terms) @ self.root,
+                self.root[special],
+            ]
+        )
+        anything = len(evidence.c) or len(evidence.meter_c)
+        self.directions = _row_space(felt) if anything else np.zeros((terms, 0))
+        to_z = self.root @ self.directions
+        self.size = self.directions.shape[1]
+        self._c = evidence.c + evidence.a @ belief.mean
+        self._a = evidence.a @ to_z
+        self._meter_c = evidence.meter_c + evidence.meter_a @ belief.mean
+        self._meter_a = evidence.meter_a @ to_z
+        self._special = belief.mean[special], to_z[special]
+        self._lanes = self._veil_lanes()
+
+    def _veil_lanes(self) -> FloatArray | None:
+        """Averaging over the regions of each spot's strip (spots, spots)."""
+        e = self.evidence
+        if e.veil < 0 or not len(e.c):
+            return None
+        same = (e.strip[:, None] == e.strip[None, :]).astype(np.float64)
+        return np.asarray(same / same.sum(axis=1, keepdims=True))
+
+    # ---- predictions ----------------------------------------------------------------------
+
+    def curves(self, z: FloatArray) -> Curves:
+        """The states' tone curves."""
+        mean, rows = self._special
+        return Curves.of(mean[:4] + z @ rows[:4].T)
+
+    def placements(self, z: FloatArray, b: FloatArray) -> FloatArray:
+        """Placement of every spot (states, spots), sheet shift included."""
+        e = self.evidence
+        exposure = _light(self._c, self._a, z)
+        if self._lanes is not None:
+            mean, rows = self._special
+            share = np.exp2(mean[4] + z @ rows[4])
+            exposure = exposure + share[:, None] * (exposure @ self._lanes.T)
+        return np.log2(exposure) + b[:, e.sheet]
+
+    def metered(self, z: FloatArray) -> FloatArray:
+        """What each meter reading should show (states, readings), log2 lx·s."""
+        return np.log2(_light(self._meter_c, self._meter_a, z))
+
+    # ---- how likely -----------------------------------------------------------------------
+
+    def log_shift(self, b: FloatArray) -> FloatArray:
+        """Log density of sheet shifts under their own mixture (states,)."""
+        e = self.evidence
+        if not e.sheets:
+            return np.zeros(len(b))
+        good, spoiled = e.sheet_sd, e.spoiled_sd
+        terms = np.logaddexp(
+            math.log1p(-e.spoiled_rate) - math.log(good) - 0.5 * (b / good) ** 2,
+            math.log(e.spoiled_rate + 1e-300) - math.log(spoiled) - 0.5 * (b / spoiled) ** 2,
+        )
+        return np.asarray(terms.sum(axis=1))
+
+    def log_seen(self, z: FloatArray, b: FloatArray) -> FloatArray:
+        """Log likelihood of everything observed (states,)."""
+        e = self.evidence
+        total = np.zeros(len(z))
+        if len(e.meter_c):
+            level = self.metered(z)
+            total -= 0.5 * (((level - e.meter_value) / e.meter_sd) ** 2).sum(axis=1)
+        if not len(e.c):
+            return total
+        placed = self.placements(z, b)
+        curves = self.curves(z)
+        if len(e.density):
+            r = (e.density - curves.density(placed[:, e.density_spot])) / e.density_sd
+            total -= 0.5 * (STUDENT_NU + 1) * np.log1p(r * r / STUDENT_NU).sum(axis=1)
+        if len(e.word_spot):
+            total += np.log(self.word_chance(curves, placed)).sum(axis=1)
+        for spots, aims, kept in e.kept:
+            deviation = placed[:, spots] - curves.placement_of_aims(aims)
+            landed = window(deviation, aims.tol, e.region_sd[spots]).prod(axis=1)
+            chance = KEPT_SLIP + (1 - 2 * KEPT_SLIP) * landed
+            total += np.log(chance if kept else 1 - chance)
+        return total
+
+    def word_chance(self, curves: Curves, placed: FloatArray) -> FloatArray:
+        """Chance of each word that was said (states, words)."""
+        e = self.evidence
+        tone = curves.density(placed[:, e.word_spot])
+        inside = ndtr((e.word_high - tone) / e.word_sd) - ndtr((e.word_low - tone) / e.word_sd)
+        plain = SLIP_RATE / len(WORDS)
+        return np.asarray((1 - SLIP_RATE) * e.word_share * np.clip(inside, 0, 1) + plain)
+
+    def word_derivatives(self, tone: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Chance of each word said at densities (words,), and its two derivatives in density."""
+        e = self.evidence
+        high = (e.word_high - tone) / e.word_sd
+        low = (e.word_low - tone) / e.word_sd
+        scale = (1 - SLIP_RATE) * e.word_share
+        chance = scale * np.clip(ndtr(high) - ndtr(low), 0, 1) + SLIP_RATE / len(WORDS)
+        at_high, at_low = _normal(high), _normal(low)
+        slope = -scale * (at_high - at_low) / e.word_sd
+        bend = -scale * (_times(high, at_high) - _times(low, at_low)) / e.word_sd**2
+        return chance, slope, bend
+
+
+def _normal(x: FloatArray) -> FloatArray:
+    return np.asarray(np.exp(-0.5 * x * x) / math.sqrt(2 * math.pi))
+
+
+def _times(x: FloatArray, weight: FloatArray) -> FloatArray:
+    """``x * weight`` where a weight of 0 wins over an infinite `x`."""
+    return np.asarray(np.where(weight > 0, np.where(np.isfinite(x), x, 0.0), 0.0) * weight)
+
+
+def window(deviation: FloatArray, tol: FloatArray, sd: FloatArray | float) -> FloatArray:
+    """Chance that a deviation falls within +-tol once its own scatter is added."""
+    return np.asarray(ndtr((tol - deviation) / sd) - ndtr((-tol - deviation) / sd))
+
+
+def _light(c: FloatArray, a: FloatArray, z: FloatArray) -> FloatArray:
+    """Sum of sources as light: c (rows, sources), a (rows, sources, directions)."""
+    rows, sources = c.shape
+    e = c.reshape(1, -1) + z @ a.reshape(rows * sources, a.shape[2]).T
+    light = np.exp2(e).reshape(len(z), rows, sources).sum(axis=2)
+    return np.asarray(np.maximum(light, 1e-30))
+
+
+def _row_space(rows: FloatArray) -> FloatArray:
+    """An orthonormal basis (columns) of the space the rows span."""
+    _, values, vectors = np.linalg.svd(rows, full_matrices=False)
+    rank = int((values > 1e-9 * max(1.0, float(values.max(initial=0.0)))).sum())
+    return np.ascontiguousarray(vectors[:rank].T)

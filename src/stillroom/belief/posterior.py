@@ -1,0 +1,198 @@
+"""What is believed within one sitting, and how it is carried to the next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from stillroom.belief.cloud import STATES, Cloud, draw_cloud
+from stillroom.belief.evidence import Evidence, LaidMeterReading, LaidSheet, gather
+from stillroom.belief.likelihood import Curves, Likelihood
+from stillroom.belief.named import Belief, standard_normal, stream
+from stillroom.exposure import BareSettings, Layout, Life
+from stillroom.quantity import FloatArray
+
+SETS_REMEMBERED = 4
+"""Of how many sets it is remembered where things stood."""
+ODD_FROM = 0.5
+"""A sheet is called odd when it is likelier than this to be a spoiled one."""
+
+
+@dataclass(frozen=True, slots=True)
+class States:
+    """Equally weighted states of everything that bears on a layout."""
+
+    theta: FloatArray
+    """(states, terms of the layout)."""
+    curves: Curves
+
+    @property
+    def count(self) -> int:
+        """How many states."""
+        return len(self.theta)
+
+
+class Posterior:
+    """One sitting: what was believed before, what was seen, and what follows.
+
+    Parameters
+    ----------
+    before : Belief
+        What was believed before the sitting.
+    layout : Layout
+        The sitting as it stands now.
+    sheets, meters : sequences
+        What was recorded, each with the layout it was made under.
+    """
+
+    def __init__(
+        self,
+        before: Belief,
+        layout: Layout,
+        sheets: Sequence[LaidSheet] = (),
+        meters: Sequence[LaidMeterReading] = (),
+    ) -> None:
+        self.layout = layout
+        self.evidence: Evidence = gather(before, layout, sheets, meters)
+        self.likelihood = Likelihood(self.evidence)
+        self._rng = stream(layout.sitting.id)
+
+    @cached_property
+    def cloud(self) -> Cloud:
+        """The posterior as states, drawn once."""
+        return draw_cloud(self.likelihood, self._rng)
+
+    @cached_property
+    def _theta(self) -> FloatArray:
+        """All terms of all states: (states, terms of the belief)."""
+        belief, likelihood = self.evidence.belief, self.likelihood
+        cloud = self.cloud
+        free = standard_normal(self._rng, STATES, len(belief.names))
+        v = likelihood.directions
+        x = cloud.z @ v.T + free - (free @ v) @ v.T
+        return np.asarray(belief.mean + x @ likelihood.root.T)
+
+    def states(self, layout: Layout | None = None) -> States:
+        """States of the terms of a layout (this sitting's, unless another is given)."""
+        layout = layout or self.layout
+        at = self.evidence.belief.positions(t.name for t in layout.terms)
+        theta = self._theta[:, at]
+        c = layout.curve
+        four = theta[:, [c.log_contrast, c.log_asymmetry, c.dmin, c.dmax]]
+        return States(theta, Curves.of(four))
+
+    def knows(self, layout: Layout) -> bool:
+        """Whether every term of a layout is among the terms believed here."""
+        return {t.name for t in layout.terms} <= set(self.evidence.belief.names)
+
+    # ---- moments --------------------------------------------------------------------------
+
+    @cached_property
+    def belief(self) -> Belief:
+        """Mean and covariance after the sitting, of all its terms.
+
+        The mean is the cloud's. The covariance in the directions the evidence touched is the
+        cloud's where it differs from the Gaussian at the mode by more than the noise of so
+        many states in so many directions (the band of Marchenko and Pastur, 1967), and the
+        Gaussian's elsewhere. Untouched directions keep their prior exactly.
+        """
+        before, likelihood, cloud = self.evidence.belief, self.likelihood, self.cloud
+        d = likelihood.size
+        if d == 0:
+            return before
+        mean_z = cloud.z.mean(axis=0)
+        spread = _without_noise(cloud.z - mean_z, cloud.mode.covariance[:d, :d])
+        v, root = likelihood.directions, likelihood.root
+        inner = np.eye(len(before.names)) + v @ (spread - np.eye(d)) @ v.T
+        covariance = root @ inner @ root.T
+        return Belief(
+            before.names,
+            before.mean + root @ (v @ mean_z),
+            (covariance + covariance.T) / 2,
+            before.lives,
+            before.day,
+        )
+
+    def p_spoiled(self, number: int) -> float:
+        """How likely it is that a recorded sheet was a spoiled one."""
+        e = self.evidence
+        b = self.cloud.b[:, number]
+        good = (1 - e.spoiled_rate) / e.sheet_sd * np.exp(-0.5 * (b / e.sheet_sd) ** 2)
+        spoiled = e.spoiled_rate / e.spoiled_sd * np.exp(-0.5 * (b / e.spoiled_sd) ** 2)
+        return float((spoiled / (good + spoiled)).mean())
+
+    def shift(self, number: int) -> float:
+        """Mean shift of a recorded sheet against what its settings give [stops]."""
+        return float(self.cloud.b[:, number].mean())
+
+
+def close(posterior: Posterior) -> Belief:
+    """What is carried out of a sitting: kit, papers, sitters and the last few sets."""
+    belief = posterior.belief
+    place = posterior.layout.sitting.set
+    sets = _sets_in(belief)
+    if place is not None:
+        sets = [s for s in sets if s != place] + [place]
+    remembered = set(sets[-SETS_REMEMBERED:])
+
+    def stays(name: str, life: Life) -> bool:
+        if life is Life.SET:
+            return name.split("/")[1] in remembered
+        return life is not Life.SITTING
+
+    return belief.keeping(stays).on_day(posterior.layout.sitting.day)
+
+
+def opened(before: Belief, layout: Layout) -> Belief:
+    """Belief at the start of a sitting: papers have drifted since the day it was formed."""
+    if before.day is None:
+        return before
+    days = max(0.0, layout.sitting.day - before.day)
+    drift = layout.kit.drift_sd_stops_per_sqrt_day**2 * days
+
+    def extra(name: str) -> float:
+        return drift if name.startswith("paper/") and name.endswith("/speed") else 0.0
+
+    return before.widened(extra)
+
+
+def landing(states: States, layout: Layout, settings: BareSettings) -> FloatArray:
+    """Placement of every region (states, strips, regions), without the sheet's own scatter."""
+    light = exposures(states, layout, settings).sum(axis=3)
+    return np.asarray(np.log2(np.maximum(with_veil(states, layout, light), 1e-30)))
+
+
+def exposures(states: States, layout: Layout, settings: BareSettings) -> FloatArray:
+    """Light over the mid-tone's: (states, strips, regions, sources)."""
+    rows = layout.rows(settings)
+    shape = rows.c.shape
+    e = rows.c.reshape(1, -1) + states.theta @ rows.a.reshape(-1, rows.a.shape[-1]).T
+    return np.exp2(e).reshape(len(states.theta), *shape)
+
+
+def with_veil(states: States, layout: Layout, light: FloatArray) -> FloatArray:
+    """Add the share of the frame's mean that lands everywhere; regions are the last axis."""
+    if layout.veil is None:
+        return light
+    share = np.exp2(states.theta[:, layout.veil]).reshape(-1, *([1] * (light.ndim - 1)))
+    return np.asarray(light + share * light.mean(axis=-1, keepdims=True))
+
+
+def _sets_in(belief: Belief) -> list[str]:
+    pairs = zip(belief.names, belief.lives, strict=True)
+    return list(dict.fromkeys(n.split("/")[1] for n, life in pairs if life is Life.SET))
+
+
+def _without_noise(centred: FloatArray, gaussian: FloatArray) -> FloatArray:
+    states, d = centred.shape
+    root = np.linalg.cholesky(gaussian + 1e-12 * np.eye(d))
+    y = np.linalg.solve(root, centred.T)
+    values, vectors = np.linalg.eigh(y @ y.T / states)
+    edge = np.sqrt(d / states)
+    noise = (values > (1 - edge) ** 2) & (values < (1 + edge) ** 2)
+    kept = np.where(noise, 1.0, values)
+    turned = root @ vectors
+    return np.asarray((turned * kept) @ turned.T)

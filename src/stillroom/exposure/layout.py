@@ -1,0 +1,463 @@
+"""The layout: all the engine ever sees of a sitting.
+
+For fixed settings every contribution is affine in the unknowns,
+``e[region, source] = c(settings) + a(settings) . theta``. A layout holds the names, prior
+means, spreads and lives of the unknowns (terms), and the function from settings to `c` and `a`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TypeVar
+
+import numpy as np
+
+from stillroom.errors import BadValue, UnknownName
+from stillroom.exposure.bare import BareKit, BareSettings, BareShared, BareSitting, BareSource
+from stillroom.paper import density
+from stillroom.quantity import FloatArray
+from stillroom.quantity.constants import REFERENCE_REFLECTANCE
+
+T = TypeVar("T")
+
+NO_LIGHT_STOPS = -40.0
+"""What a source gives a region it is not said to reach: nothing that any paper sees."""
+
+
+class Life(StrEnum):
+    """How long a term stays what it is."""
+
+    KIT = "kit"
+    PAPER = "paper"
+    SITTER = "sitter"
+    SET = "set"
+    SITTING = "sitting"
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One unknown of the ledger, in stops (the four of the curve in their own units)."""
+
+    name: str
+    label: str
+    mean: float
+    sd: float
+    life: Life
+    known_from: str
+
+
+class Stage(StrEnum):
+    """Where in the chain a line stands; an incident meter sees `LIGHT` only."""
+
+    LIGHT = "light"
+    COLOUR = "colour"
+    SITTER = "sitter"
+    CAMERA = "camera"
+    PAPER = "paper"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a ledger: a fixed factor, or a term times its coefficient."""
+
+    stage: Stage
+    label: str
+    known_from: str
+    stops: float = 0.0
+    term: str | None = None
+    coefficient: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class CurveTerms:
+    """Where the tone curve's four unknowns stand among the terms."""
+
+    log_contrast: int
+    log_asymmetry: int
+    dmin: int
+    dmax: int
+
+
+@dataclass(frozen=True, slots=True)
+class Scatter:
+    """How far one sheet differs from the next under the same settings."""
+
+    sheet_sd_stops: float
+    region_sd_stops: float
+    spoiled_rate: float
+    spoiled_sd_stops: float = 1.5
+    stepped_region_sd_stops: float = 0.12
+
+
+@dataclass(frozen=True, slots=True)
+class ResolvedAim:
+    """An aim of the layout; exactly one of `density` and `placement_stops` is given."""
+
+    density: float | None
+    placement_stops: float | None
+    tol_stops: float | None
+    eye_tol_density: float
+
+
+@dataclass(frozen=True, slots=True)
+class DialScale:
+    """The dial settings one source can take, in stops below full."""
+
+    min_stops: float
+    max_stops: float
+    step_stops: float
+
+    def steps(self) -> FloatArray:
+        """All settings, in whole steps from full, lightest last [stops]."""
+        low = math.ceil(round(self.min_stops / self.step_stops, 6))
+        high = math.floor(round(self.max_stops / self.step_stops, 6))
+        return np.arange(low, high + 1, dtype=np.float64) * self.step_stops
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """The affine form for one sheet: `c` (strips, regions, sources), `a` (..., terms)."""
+
+    c: FloatArray
+    a: FloatArray
+
+
+class Layout:
+    """A sitting as the engine sees it.
+
+    Parameters
+    ----------
+    kit : BareKit
+        Everything the sitting may name.
+    sitting : BareSitting
+        The sitting.
+    details : mapping, optional
+        For the ledger's display: ``(region, role)`` to lines that split `region_stops`.
+    names : mapping, optional
+        For the ledger's display: ids of kit and paper to the names people know.
+
+    Raises
+    ------
+    UnknownName
+        If the sitting names a paper, lens, head or modifier that the kit does not have.
+    """
+
+    def __init__(
+        self,
+        kit: BareKit,
+        sitting: BareSitting,
+        *,
+        details: Mapping[tuple[str, str], Sequence[Line]] | None = None,
+        names: Mapping[str, str] | None = None,
+    ) -> None:
+        self.kit = kit
+        self.sitting = sitting
+        self.details = details or {}
+        self._names = names or {}
+        self.roles = tuple(s.role for s in sitting.sources)
+        self.regions = self._all_regions()
+        self.flash = np.array([s.kind == "flash" for s in sitting.sources])
+        self.aims = {
+            region: ResolvedAim(a.density, a.placement_stops, a.tol_stops, a.eye_tol_density)
+            for region, a in sitting.aims.items()
+        }
+        self.scatter = Scatter(
+            math.hypot(kit.process_scatter_sd_stops, kit.setting_scatter_sd_stops),
+            kit.region_scatter_sd_stops,
+            kit.spoiled_rate,
+        )
+        self._paper = _named("paper", sitting.paper, {p.id: p for p in kit.papers})
+        self._lens = _named("lens", sitting.lens, {x.id: x for x in kit.lenses})
+        self._heads = {h.id: h for h in kit.heads}
+        self._modifiers = {m.id: m for m in kit.modifiers}
+        self.f_numbers = self._lens.f_numbers
+        self.dials = self._dial_scales()
+        self._place = sitting.set or sitting.id
+        self._terms: dict[str, Term] = {}
+        self.curve = self._curve_terms()
+        self.veil = self._veil_term()
+        self._kit_terms()
+        self._lines = {
+            (region, source.role): self._source_lines(source, region)
+            for region in self.regions
+            for source in sitting.sources
+        }
+        self.terms = tuple(self._terms.values())
+        self.index = {t.name: i for i, t in enumerate(self.terms)}
+        self._static_c, self._static_a = self._static_rows()
+
+    # ---- what stands in the layout --------------------------------------------------------
+
+    def _all_regions(self) -> tuple[str, ...]:
+        seen = dict.fromkeys(self.sitting.aims)
+        for source in self.sitting.sources:
+            seen.update(dict.fromkeys(source.region_stops))
+        return tuple(seen)
+
+    def _dial_scales(self) -> dict[str, DialScale]:
+        scales = {}
+        for source in self.sitting.sources:
+            if source.kind == "flash":
+                head = _named("head", source.head or "", self._heads)
+                scales[source.role] = DialScale(head.dial_min, head.dial_max, head.dial_step)
+        return scales
+
+    def _name(self, key: str) -> str:
+        return self._names.get(key, key)
+
+    def _curve_terms(self) -> CurveTerms:
+        p = self._paper
+        base = f"paper/{p.id}"
+        label = self._name(p.id)
+        known = "paper's batch"
+        for name, what, mean, sd in (
+            ("speed", "speed of", p.speed_log2, p.speed_sd_stops),
+            ("contrast", "contrast of", math.log(p.contrast_per_stop), p.contrast_log_sd),
+            ("asymmetry", "shape of", 0.0, p.asym_log_sd),
+            ("dmin", "Dmin of", p.dmin, p.dmin_sd),
+            ("dmax", "Dmax of", p.dmax, p.dmax_sd),
+        ):
+            full = f"{base}/{name}"
+            self._terms[full] = Term(full, f"{what} {label}", mean, sd, Life.PAPER, known)
+        order = list(self._terms)
+        return CurveTerms(
+            *(order.index(f"{base}/{n}") for n in ("contrast", "asymmetry", "dmin", "dmax"))
+        )
+
+    def _veil_term(self) -> int | None:
+        if self.sitting.veil_stops is None:
+            return None
+        name = f"veil/{self.sitting.lens}"
+        share, sd = self.sitting.veil_stops, self.sitting.veil_sd_stops
+        label = "flare that lands everywhere"
+        self._terms[name] = Term(name, label, share, sd, Life.KIT, "lens and camera")
+        return list(self._terms).index(name)
+
+    # ---- one source on one region ---------------------------------------------------------
+
+    def _source_lines(self, source: BareSource, region: str) -> tuple[Line, ...]:
+        """The settings-free lines of one chain, and the registration of its terms."""
+        chain = _Chain(self._terms)
+        if source.kind == "flash":
+            self._lamp_to_sitter(chain, source)
+        else:
+            if source.log2_lx is None:
+                raise BadValue(f"log2_lx of {source.role}", None, "a steady light needs its level")
+            chain.term(
+                Stage.LIGHT,
+                Term(
+                    f"level/{self.sitting.id}/{source.role}",
+                    f"level of {self._name(source.role)}",
+                    source.log2_lx,
+                    source.sd_stops,
+                    Life.SITTING,
+                    "meter or guess",
+                ),
+            )
+        split = self.details.get((region, source.role))
+        if split:
+            chain.lines.extend(split)
+        else:
+            stops = source.region_stops.get(region, NO_LIGHT_STOPS)
+            chain.fixed(Stage.LIGHT, "where it stands and turns", stops, "geometry")
+        sd = source.region_sd_stops.get(region, 0.0)
+        if sd > 0:
+            life = Life.SET if self.sitting.set else Life.SITTING
+            name = f"geometry/{self._place}/{source.geo}/{region}"
+            label = "spread of where it stands"
+            chain.term(Stage.LIGHT, Term(name, label, 0.0, sd, life, "geometry"))
+        if source.kind != "veil":
+            colour = "colour of the light, as the paper sees it"
+            chain.fixed(Stage.COLOUR, colour, source.actinic_stops, "kind of light")
+            name = f"actinic/{source.kind}"
+            sd = source.actinic_sd_stops
+            label = "spread of that colour"
+            chain.term(Stage.COLOUR, Term(name, label, 0.0, sd, Life.KIT, "kind of light"))
+        for shared in self.sitting.shared:
+            if region in shared.regions and source.role in shared.sources:
+                chain.term(Stage.SITTER, self._shared_term(shared))
+        if source.kind != "veil":
+            self._through_the_camera(chain)
+        speed = f"paper/{self._paper.id}/speed"
+        chain.lines.append(Line(Stage.PAPER, self._terms[speed].label, "batch", 0.0, speed, 1.0))
+        return tuple(chain.lines)
+
+    def _lamp_to_sitter(self, chain: _Chain, source: BareSource) -> None:
+        head = self._heads[source.head or ""]
+        output = Term(
+            f"head/{head.id}/output",
+            f"{self._name(head.id)} at full, 1 m",
+            head.full_log2_lxs_1m,
+            head.sd_stops,
+            Life.KIT,
+            "head",
+        )
+        chain.term(Stage.LIGHT, output)
+        for modifier_id in source.modifiers:
+            modifier = _named("modifier", modifier_id, self._modifiers)
+            name = f"modifier/{modifier.id}/loss"
+            loss = modifier.loss_stops
+            term = Term(
+                name, self._name(modifier.id), loss, modifier.sd_stops, Life.KIT, "modifier"
+            )
+            chain.term(Stage.LIGHT, term, -1.0)
+        if source.distance_m is None:
+            raise BadValue(
+                f"distance_m of {source.role}", None, "a flash needs its distance in metres"
+            )
+        chain.fixed(Stage.LIGHT, "distance", -2 * math.log2(source.distance_m), "tape")
+
+    def _shared_term(self, shared: BareShared) -> Term:
+        by_sitter = shared.life == "sitter"
+        name = f"shared/{shared.name}" if by_sitter else f"shared/{self.sitting.id}/{shared.name}"
+        life = Life.SITTER if by_sitter else Life.SITTING
+        label = self._name(shared.name)
+        return Term(name, label, shared.mean_stops, shared.sd_stops, life, "sitter")
+
+    def _through_the_camera(self, chain: _Chain) -> None:
+        lens = self._lens
+        glass = Term(
+            f"lens/{lens.id}/transmission",
+            f"glass of {self._name(lens.id)}",
+            lens.transmission_stops,
+            lens.sd_stops,
+            Life.KIT,
+            "lens",
+        )
+        chain.term(Stage.CAMERA, glass)
+        bellows = -2 * math.log2(1 + lens.magnification)
+        chain.fixed(Stage.CAMERA, "bellows", bellows, "framing")
+        reference = math.log2(REFERENCE_REFLECTANCE)
+        chain.fixed(Stage.SITTER, "reference reflectance", reference, "definition")
+        chain.fixed(Stage.CAMERA, "camera equation, one quarter", -2.0, "definition")
+
+    def _kit_terms(self) -> None:
+        kit = self.kit
+        for name, label, mean, sd in (
+            (
+                "kit/pop_loss",
+                "loss per doubling of pops",
+                kit.pop_loss_per_doubling_stops,
+                kit.pop_loss_sd,
+            ),
+            (
+                "kit/reciprocity",
+                "loss per doubling past 1 s",
+                kit.reciprocity_loss_per_doubling_stops,
+                kit.reciprocity_sd,
+            ),
+        ):
+            self._terms[name] = Term(name, label, mean, sd, Life.KIT, "kit")
+
+    def _static_rows(self) -> tuple[FloatArray, FloatArray]:
+        shape = (len(self.regions), len(self.roles))
+        c = np.zeros(shape)
+        a = np.zeros((*shape, len(self.terms)))
+        for i, region in enumerate(self.regions):
+            for j, role in enumerate(self.roles):
+                for line in self._lines[region, role]:
+                    if line.term is None:
+                        c[i, j] += line.stops
+                    else:
+                        a[i, j, self.index[line.term]] += line.coefficient
+        return c, a
+
+    def aim_density(self, region: str, curve: tuple[float, float, float, float]) -> float:
+        """An aim as a density, for a curve (contrast, asymmetry, Dmin, Dmax)."""
+        aim = self.aims[region]
+        if aim.density is not None:
+            return aim.density
+        return float(density(aim.placement_stops or 0.0, *curve))
+
+    # ---- with settings --------------------------------------------------------------------
+
+    def _setting_lines(self, source: BareSource, settings: BareSettings, step: int) -> list[Line]:
+        by_hand = "set by hand"
+        pops = settings.pops * step
+        lens = Line(Stage.CAMERA, "f-stop", by_hand, -2 * math.log2(settings.f_number))
+        if source.kind == "flash":
+            log_n = math.log2(pops)
+            dial = settings.dial_stops.get(source.role, 0.0)
+            loss = Line(Stage.PAPER, "loss of many pops", "kit", 0.0, "kit/pop_loss", -log_n)
+            return [
+                Line(Stage.LIGHT, "dial", by_hand, dial),
+                Line(Stage.LIGHT, "pops", by_hand, log_n),
+                *([loss] if log_n else []),
+                lens,
+            ]
+        if source.kind == "continuous":
+            log_t = math.log2(settings.seconds * pops)
+            past = max(0.0, log_t)
+            loss = Line(Stage.PAPER, "reciprocity", "kit", 0.0, "kit/reciprocity", -past)
+            return [
+                Line(Stage.LIGHT, "open time", by_hand, log_t),
+                *([loss] if past else []),
+                lens,
+            ]
+        return []
+
+    def lines(self, settings: BareSettings, region: str, role: str) -> tuple[Line, ...]:
+        """Every line of one chain, in order from lamp to paper."""
+        source = self.sitting.sources[self.roles.index(role)]
+        fixed = self._lines[region, role]
+        return (*fixed[:1], *self._setting_lines(source, settings, 1), *fixed[1:])
+
+    def rows(self, settings: BareSettings) -> Rows:
+        """The affine form of one sheet: `c` (strips, regions, sources) and `a` (..., terms)."""
+        steps = settings.steps_pops or (1,)
+        c = np.repeat(self._static_c[None], len(steps), axis=0)
+        a = np.repeat(self._static_a[None], len(steps), axis=0)
+        for k, step in enumerate(steps):
+            for j, source in enumerate(self.sitting.sources):
+                for line in self._setting_lines(source, settings, step):
+                    if line.term is None:
+                        c[k, :, j] += line.stops
+                    else:
+                        a[k, :, j, self.index[line.term]] += line.coefficient
+        return Rows(c, a)
+
+    def incident_rows(
+        self, settings: BareSettings, region: str, roles: Sequence[str]
+    ) -> tuple[FloatArray, FloatArray]:
+        """What an incident meter sees at a region: `c` (sources,), `a` (sources, terms).
+
+        Photopic lux-seconds at the sitter: colour of the light, reflectance, lens and paper
+        stay out.
+        """
+        c = np.zeros(len(roles))
+        a = np.zeros((len(roles), len(self.terms)))
+        for j, role in enumerate(roles):
+            if role not in self.roles:
+                raise UnknownName("light", role, self.roles)
+            for line in self.lines(settings, region, role):
+                if line.stage is not Stage.LIGHT:
+                    continue
+                if line.term is None:
+                    c[j] += line.stops
+                else:
+                    a[j, self.index[line.term]] += line.coefficient
+        return c, a
+
+
+class _Chain:
+    """Gathers the lines of one chain and registers its terms."""
+
+    def __init__(self, terms: dict[str, Term]) -> None:
+        self._terms = terms
+        self.lines: list[Line] = []
+
+    def fixed(self, stage: Stage, label: str, stops: float, known_from: str) -> None:
+        self.lines.append(Line(stage, label, known_from, stops))
+
+    def term(self, stage: Stage, term: Term, sign: float = 1.0) -> None:
+        self._terms.setdefault(term.name, term)
+        self.lines.append(Line(stage, term.label, term.known_from, 0.0, term.name, sign))
+
+
+def _named(kind: str, name: str, known: Mapping[str, T]) -> T:
+    if name not in known:
+        raise UnknownName(kind, name, known)
+    return known[name]
