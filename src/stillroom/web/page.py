@@ -1,0 +1,156 @@
+"""What every page needs: its frame, the mode of the room, form ids, a word after a write."""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from functools import cache
+from importlib.resources import files
+from typing import Literal
+from urllib.parse import quote, unquote
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from stillroom.web import words
+from stillroom.web.needs import Desk
+
+Mode = Literal["studio", "safelight"]
+Lengths = Literal["metric", "imperial"]
+
+MODE_COOKIE = "mode"
+DIM_COOKIE = "dim"
+LENGTHS_COOKIE = "lengths"
+SAID_COOKIE = "said"
+DIMS = ("0", "1", "2")
+YEAR_S = 365 * 24 * 3600
+SAID_MOST = 400
+
+NAV = (("Sitting", "/sitting"), ("Papers", "/papers"), ("Kit", "/kit"))
+SAFELIGHT_NAV = ("Sitting",)
+
+
+def desk_of(request: Request) -> Desk:
+    """The desk this app was made for."""
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+def mode_of(request: Request) -> Mode:
+    """Studio unless the room was made dark."""
+    return "safelight" if request.cookies.get(MODE_COOKIE) == "safelight" else "studio"
+
+
+def lengths_of(request: Request) -> Lengths:
+    """How this reader wants lengths printed."""
+    return "imperial" if request.cookies.get(LENGTHS_COOKIE) == "imperial" else "metric"
+
+
+def render(
+    request: Request,
+    template: str,
+    *,
+    status: int = 200,
+    safelight_ok: bool = False,
+    **context: object,
+) -> Response:
+    """Draw a page in the mode of the room.
+
+    Parameters
+    ----------
+    request : Request
+        The request being answered.
+    template : str
+        Name of a template under ``templates/``.
+    status : int
+        HTTP status.
+    safelight_ok : bool
+        Whether this page may be drawn in the dark. A page that does not say so is replaced by
+        "This needs the lights on." there, so a new page is dark until it was made for it.
+    **context
+        What the template shows. Set already: ``mode, dim, nonce, nav, here, lengths, said,
+        form_id(), asset(), saved, safelight_ok``.
+    """
+    mode = mode_of(request)
+    if mode == "safelight" and not safelight_ok:
+        template, context = "needs_light.html", {"wanted": context.get("heading", "")}
+    dim = request.cookies.get(DIM_COOKIE, "0")
+    said = unquote(request.cookies.get(SAID_COOKIE, ""))[:SAID_MOST]
+    html = environment().get_template(template).render(
+        {
+            "request": request,
+            "path": request.url.path,
+            "back": _here(request) if safelight_ok else "/",
+            "mode": mode,
+            "dim": dim if dim in DIMS else "0",
+            "nonce": request.state.nonce,
+            "nav": _nav(request, mode),
+            "safelight_ok": safelight_ok,
+            "lengths": lengths_of(request),
+            "said": said,
+            "form_id": new_form_id,
+            "saved": desk_of(request).saved(),
+            **context,
+        }
+    )  # fmt: skip
+    answer = HTMLResponse(html, status_code=status)
+    if said:
+        answer.delete_cookie(SAID_COOKIE)
+    return answer
+
+
+def to(where: str, *, said: str = "") -> RedirectResponse:
+    """Answer a form: 303 to `where`, where `said` is shown once on top."""
+    answer = RedirectResponse(where, status_code=303)
+    if said:
+        answer.set_cookie(
+            SAID_COOKIE, quote(said[:SAID_MOST]), max_age=60, httponly=True, samesite="lax"
+        )
+    return answer
+
+
+def new_form_id() -> str:
+    """Fresh one-time id for a form."""
+    return secrets.token_urlsafe(16)
+
+
+@cache
+def environment() -> Environment:
+    """Templates of the package, escaped everywhere, with the filters of `stillroom.web.words`."""
+    made = Environment(
+        loader=PackageLoader("stillroom.web"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters.update(words.FILTERS)
+    made.globals["asset"] = asset
+    return made
+
+
+@cache
+def asset(name: str) -> str:
+    """Address of a static file; its print in the address makes a changed file a new one."""
+    content = files("stillroom.web").joinpath("static", *name.split("/")).read_bytes()
+    return f"/static/{name}?v={hashlib.sha256(content).hexdigest()[:12]}"
+
+
+def _here(request: Request) -> str:
+    query = request.url.query
+    return request.url.path + (f"?{query}" if query else "")
+
+
+def _nav(request: Request, mode: Mode) -> list[tuple[str, str, bool]]:
+    """Name, address and whether we are there; only what may be shown in this mode."""
+    path = request.url.path
+    entries = list(NAV)
+    if not desk_of(request).book().sittings:
+        entries[0] = ("Start", "/start")
+    shown = SAFELIGHT_NAV if mode == "safelight" else tuple(name for name, _ in entries)
+    return [
+        (name, where, path == where or path.startswith(f"{where}/"))
+        for name, where in entries
+        if name in shown
+    ]

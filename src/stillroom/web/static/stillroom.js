@@ -1,0 +1,17 @@
+// Small conveniences; every page works without this file.
+import { holdToGoBright } from './hold.js';
+import { dimAtOnce } from './dimmer.js';
+
+holdToGoBright(document.querySelector('[data-hold]'));
+dimAtOnce(document.querySelector('[data-dimmer]'));
+
+// A page that comes back from the browser's memory may be from another light: fetch it anew.
+addEventListener('pageshow', event => { if (event.persisted) location.reload(); });
+
+// A form sent once is sent: a second tap does nothing (the server would not write twice either).
+document.addEventListener('submit', event => {
+  const form = event.target;
+  if (event.defaultPrevented || !form.querySelector('[name=form_id]')) return;
+  if (form.dataset.sent) event.preventDefault();
+  form.dataset.sent = 'yes';
+});

@@ -1,0 +1,152 @@
+"""Figures as the pages print them: stops, f-numbers, odds, ranges, seconds, lengths."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+from markupsafe import Markup
+
+from stillroom.quantity import format_length, stops_decimal_text, stops_text
+
+NINE_IN_TEN = 1.645  # normal deviate with a twentieth on either side
+_RANGE_STEPS = (
+    (0.05, "0.05"), (0.1, "0.1"), (0.2, "0.2"), (0.25, "¼"), (1 / 3, "⅓"), (0.5, "½"),
+    (2 / 3, "⅔"), (0.75, "¾"),
+)  # fmt: skip
+_PARTS = ("", "⅓", "⅔")
+FRACTION_SLASH = "⁄"
+
+
+def f_number(value: float) -> Markup:
+    """An f-number as set in a book: italic f and slash, upright digits.
+
+    >>> f_number(5.6)
+    Markup('<span class="fs"><i>f⁄</i>5.6</span>')
+    """
+    return Markup('<span class="fs"><i>f{}</i>{}</span>').format(FRACTION_SLASH, figure(value))
+
+
+def figure(value: float, most: int = 3) -> str:
+    """A number with `most` significant digits, no trailing zeros, a true minus.
+
+    >>> figure(5.6), figure(1200), figure(-2.05), figure(0.7000001)
+    ('5.6', '1200', '−2.05', '0.7')
+    """
+    if value == 0:
+        return "0"
+    digits = max(0, most - len(str(int(abs(value)))))
+    text = f"{value:.{digits}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return text.replace("-", "−")
+
+
+def range_of(half_stops: float) -> str:
+    """A range of nine in ten as its half width: ``±⅓``; never ±0.
+
+    >>> range_of(0.36), range_of(1.4), range_of(0.012), range_of(0.15), range_of(2.0)
+    ('±⅓', '±1⅓', '±0.05', '±0.1', '±2')
+    """
+    half = abs(half_stops)
+    if half < 0.875:  # half way between ¾ and 1
+        return "±" + min(_RANGE_STEPS, key=lambda step: abs(step[0] - half))[1]
+    whole, third = divmod(round(half * 3), 3)
+    return f"±{whole}{_PARTS[third]}"
+
+
+def range_of_sd(sd_stops: float) -> str:
+    """Nine in ten from a standard deviation.
+
+    >>> range_of_sd(0.3)
+    '±½'
+    """
+    return range_of(NINE_IN_TEN * sd_stops)
+
+
+def in_ten(p: float) -> str:
+    """Odds said the way one says them.
+
+    >>> in_ten(0.72), in_ten(0.97), in_ten(0.02), in_ten(0.995)
+    ('7 in 10', '19 in 20', 'fewer than 1 in 20', 'nearly every time')
+    """
+    if p >= 0.985:
+        return "nearly every time"
+    if p >= 0.935:
+        return "19 in 20"
+    if p < 0.05:
+        return "fewer than 1 in 20"
+    return f"{max(1, round(p * 10))} in 10"
+
+
+def one_in(p: float) -> str:
+    """Odds of something going wrong.
+
+    >>> one_in(0.17), one_in(0.08), one_in(0.5), one_in(0.9)
+    ('1 in 6', '1 in 12', '1 in 2', '9 in 10')
+    """
+    if p <= 0:
+        return "never"
+    if p > 0.55:
+        return in_ten(p)
+    return f"1 in {round(1 / p)}"
+
+
+def seconds(value_s: float) -> str:
+    """An open time: ``2 s``, ``1/8 s``, ``1 min 30 s``.
+
+    >>> seconds(2), seconds(0.125), seconds(1.5), seconds(90), seconds(0.4)
+    ('2 s', '1⁄8 s', '1.5 s', '1 min 30 s', '0.4 s')
+    """
+    if value_s >= 60:
+        minutes, rest = divmod(round(value_s), 60)
+        return f"{minutes} min {rest} s" if rest else f"{minutes} min"
+    if value_s < 0.3:
+        return f"1{FRACTION_SLASH}{round(1 / value_s)} s"
+    return f"{figure(value_s)} s"
+
+
+def clock(moment: datetime) -> str:
+    """A time of day in the zone the moment carries.
+
+    >>> from datetime import UTC
+    >>> clock(datetime(2026, 11, 14, 11, 42, tzinfo=UTC))
+    '11:42'
+    """
+    return f"{moment:%H:%M}"
+
+
+def day(moment: datetime) -> str:
+    """A day as it is said.
+
+    >>> from datetime import UTC
+    >>> day(datetime(2026, 11, 14, 11, 42, tzinfo=UTC))
+    'Saturday 14 November'
+    """
+    return f"{moment:%A} {moment.day} {moment:%B}"
+
+
+def length(value_m: float, preference: str = "metric") -> str:
+    """A length the way this reader reads a tape.
+
+    >>> length(0.9), length(0.9, "imperial")
+    ('90 cm', '2 ft 11½ in')
+    """
+    return format_length(value_m, "imperial" if preference == "imperial" else "metric")
+
+
+FILTERS: dict[str, Callable[..., Any]] = {
+    "f_number": f_number,
+    "figure": figure,
+    "stops": stops_text,
+    "stops2": stops_decimal_text,
+    "range_of": range_of,
+    "range_of_sd": range_of_sd,
+    "in_ten": in_ten,
+    "one_in": one_in,
+    "seconds": seconds,
+    "clock": clock,
+    "day": day,
+    "length": length,
+}

@@ -1,0 +1,86 @@
+"""A desk in memory, until the real one lands: the pages ask it, tests look at what it was told."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from stillroom.documents.answers import Advice, Forecast
+from stillroom.documents.book import Book, Settings
+from stillroom.documents.read import read_book
+from stillroom.errors import UnknownName
+from stillroom.web.needs import Saved
+
+DATA = Path(__file__).parents[1] / "data"
+
+
+class FakeDesk:
+    """Holds one book; every write is a line in `told`."""
+
+    def __init__(self, book: Book | None = None) -> None:
+        self.kept = (
+            read_book((DATA / "quarry_lane_small.json").read_text()) if book is None else book
+        )
+        self.told: list[tuple[Any, ...]] = []
+
+    def book(self) -> Book:
+        return self.kept
+
+    def saved(self) -> Saved:
+        return Saved("this computer", datetime(2026, 11, 14, 11, 42, tzinfo=UTC))
+
+    def current_sitting_id(self) -> str | None:
+        return self.kept.sittings[-1].id if self.kept.sittings else None
+
+    def _kit(self, kind: str, things: list[Any]) -> None:
+        kit = self.kept.kit.model_dump() | {kind: things}
+        self.kept = Book.model_validate(self.kept.model_dump() | {"kit": kit})
+
+    def _things(self, kind: str) -> list[dict[str, Any]]:
+        return [thing.model_dump() for thing in getattr(self.kept.kit, kind)]
+
+    def add_thing(self, kind: str, data: dict[str, Any]) -> None:
+        self.told.append(("add_thing", kind, data))
+        self._kit(kind, [*self._things(kind), data])
+
+    def edit_thing(self, kind: str, thing_id: str, data: dict[str, Any]) -> None:
+        self.told.append(("edit_thing", kind, thing_id, data))
+        things = self._things(kind)
+        if all(thing["id"] != thing_id for thing in things):
+            raise UnknownName(kind, thing_id, [thing["id"] for thing in things])
+        self._kit(kind, [thing | data if thing["id"] == thing_id else thing for thing in things])
+
+    def retire_thing(self, kind: str, thing_id: str, *, retired: bool = True) -> None:
+        self.edit_thing(kind, thing_id, {"retired": retired})
+
+    def _papers(self, papers: list[dict[str, Any]]) -> None:
+        self.kept = Book.model_validate(self.kept.model_dump() | {"papers": papers})
+
+    def add_paper(self, data: dict[str, Any]) -> None:
+        self.told.append(("add_paper", data))
+        self._papers([*(paper.model_dump() for paper in self.kept.papers), data])
+
+    def edit_paper(self, paper_id: str, data: dict[str, Any]) -> None:
+        self.told.append(("edit_paper", paper_id, data))
+        papers = [paper.model_dump() for paper in self.kept.papers]
+        self._papers([p | data if p["id"] == paper_id else p for p in papers])
+
+    def retire_paper(self, paper_id: str, *, retired: bool = True) -> None:
+        self.edit_paper(paper_id, {"retired": retired})
+
+    def new_batch(self, paper_id: str, batch_name: str) -> str:
+        found = next(p for p in self.kept.papers if p.id == paper_id)
+        made = f"{paper_id.rpartition('/')[0] or paper_id}/{batch_name}"
+        self.add_paper(found.model_dump() | {"id": made, "batch": batch_name, "ei_sd_stops": 0.4})
+        return made
+
+    def first_sheet(self, answers: Any) -> str:
+        self.told.append(("first_sheet", answers))
+        return "first"
+
+    def advice(self, sitting_id: str) -> Advice:
+        raise UnknownName("sitting", sitting_id, [])
+
+    def forecast(self, sitting_id: str, settings: Settings) -> Forecast:
+        raise UnknownName("sitting", f"{sitting_id} at {settings.f_number:g}", [])
