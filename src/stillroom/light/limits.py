@@ -1,0 +1,16 @@
+"""What a distance, a head or a meter can sensibly be; beyond it is a slip of the pen."""
+
+DISTANCE_RANGE_M = (0.02, 500.0)
+FACE_RANGE_M = (0.005, 20.0)
+ENERGY_RANGE_WS = (0.1, 50_000.0)
+EFFICACY_RANGE_LM_S_PER_WS = (1.0, 120.0)
+REFLECTOR_FACTOR_RANGE = (0.01, 100.0)
+INTENSITY_RANGE_CDS = (1e-6, 1e8)
+EXPOSURE_RANGE_LXS = (1e-9, 1e9)
+ILLUMINANCE_RANGE_LX = (1e-6, 1e6)
+OPEN_RANGE_S = (1e-6, 36_000.0)
+ISO_RANGE = (0.01, 409_600.0)
+F_NUMBER_RANGE = (0.5, 512.0)
+METER_C_RANGE_LX_S = (200.0, 600.0)
+METER_K_RANGE = (9.0, 16.0)
+STOPS_RANGE = (-60.0, 60.0)
