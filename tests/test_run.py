@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import os
 import shutil
+import signal
 import subprocess
 import sys
 from importlib.machinery import SourceFileLoader
@@ -154,6 +155,31 @@ def test_a_copy_that_is_not_whole_is_told_plainly(checkout: Path, missing: str) 
     assert done.returncode == 2
     assert done.stdout == ""
     assert "is missing: this copy of Stillroom is not whole; fetch it again." in done.stderr
+
+
+def test_a_folder_that_cannot_be_written_is_told_plainly(checkout: Path) -> None:
+    (checkout / ".venv").touch()  # a file where the folder should be
+    done = start(checkout, "stillroom")
+    assert done.returncode == 2
+    assert done.stderr.startswith("The private environment could not be written: ")
+    assert "Traceback" not in done.stderr
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals differ")
+@pytest.mark.slow
+def test_an_interrupted_start_leaves_no_stamp_and_no_traceback(checkout: Path) -> None:
+    begun = subprocess.Popen(
+        [sys.executable, str(checkout / "run"), "stillroom"],
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    assert begun.stderr is not None
+    assert begun.stderr.readline().startswith("Making a private environment")
+    os.killpg(begun.pid, signal.SIGINT)
+    assert begun.communicate(timeout=20)[1] == ""
+    assert begun.returncode == 130
+    assert stamps(checkout) == []
 
 
 @pytest.mark.slow
