@@ -1,0 +1,13 @@
+"""What a lens or a camera can sensibly be; beyond it is a slip of the pen."""
+
+FOCAL_RANGE_MM = (10.0, 3000.0)
+F_NUMBER_RANGE = (0.5, 512.0)
+MAGNIFICATION_RANGE = (0.0, 20.0)
+PUPIL_RATIO_RANGE = (0.2, 5.0)
+DISTANCE_RANGE_M = (0.02, 1000.0)
+DRAW_RANGE_MM = (10.0, 5000.0)
+CIRCLE_RANGE_MM = (0.001, 2.0)
+LENGTH_RANGE_MM = (0.1, 5000.0)
+ANGLE_RANGE_DEG = (0.0, 89.0)
+EXPOSURE_RANGE_LXS = (0.0, 1e9)
+TRANSMISSION_RANGE_STOPS = (-6.0, 0.3)
