@@ -1,6 +1,7 @@
 """What is known: a joint belief over named terms, updated by every sheet that is read."""
 
 from stillroom.belief.evidence import Aims, LaidMeterReading, LaidSheet, aims_of
+from stillroom.belief.fold import after, fold
 from stillroom.belief.likelihood import Curves, window
 from stillroom.belief.named import Belief, stream
 from stillroom.belief.posterior import (
@@ -26,9 +27,11 @@ __all__ = [
     "LaidSheet",
     "Posterior",
     "States",
+    "after",
     "aims_of",
     "close",
     "exposures",
+    "fold",
     "landing",
     "opened",
     "stream",

@@ -114,7 +114,7 @@ class DialScale:
         """All settings, in whole steps from full, lightest last [stops]."""
         low = math.ceil(round(self.min_stops / self.step_stops, 6))
         high = math.floor(round(self.max_stops / self.step_stops, 6))
-        return np.arange(low, high + 1, dtype=np.float64) * self.step_stops
+        return np.asarray(np.round(np.arange(low, high + 1) * self.step_stops, 10))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,36 @@
+"""What to set next, with its odds: settings, pairs and stepped sheets."""
+
+from stillroom.advice.odds import QUANTILES, Deviation, Odds, Table, scattered_quantiles
+from stillroom.advice.plan import (
+    STEPS,
+    NextSheet,
+    Pair,
+    how_it_stands,
+    next_sheet,
+    paper_is_unknown,
+    several_sheets,
+    stepped_settings,
+)
+from stillroom.advice.policy import EFFORTS, TIE, Policy
+from stillroom.advice.search import Search, Trial
+
+__all__ = [
+    "EFFORTS",
+    "QUANTILES",
+    "STEPS",
+    "TIE",
+    "Deviation",
+    "NextSheet",
+    "Odds",
+    "Pair",
+    "Policy",
+    "Search",
+    "Table",
+    "Trial",
+    "how_it_stands",
+    "next_sheet",
+    "paper_is_unknown",
+    "scattered_quantiles",
+    "several_sheets",
+    "stepped_settings",
+]

@@ -1,0 +1,146 @@
+"""The odds that the aimed tones land, for many settings at once."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.special import ndtr
+
+from stillroom.belief import Aims, States, aims_of, exposures, window, with_veil
+from stillroom.exposure import BareSettings, Layout
+from stillroom.quantity import FloatArray
+
+QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
+SHIFT_NODES = 9
+SCATTER_DRAWS = 16
+
+
+@dataclass(frozen=True, slots=True)
+class Deviation:
+    """How far one region is expected from its aim, the sheet's own scatter included [stops]."""
+
+    mean: float
+    sd: float
+    quantiles: tuple[float, ...]
+    """At `QUANTILES`."""
+    p_lands: float
+
+
+@dataclass(frozen=True, slots=True)
+class Odds:
+    """What is expected of a sheet: odds that all aimed regions land, and each deviation."""
+
+    p_keeper: float
+    regions: dict[str, Deviation]
+
+
+class Table:
+    """States of one sitting, made ready to try many settings on.
+
+    Parameters
+    ----------
+    states : States
+        What is believed.
+    layout : Layout
+        The sitting.
+    """
+
+    def __init__(self, states: States, layout: Layout) -> None:
+        self.states = states
+        self.layout = layout
+        self.aimed = [r for r, a in layout.aims.items() if a.tol_stops is not None]
+        self.aims: Aims = aims_of(layout, self.aimed)
+        self.target = states.curves.placement_of_aims(self.aims)
+        self.rows = [layout.regions.index(r) for r in self.aimed]
+        scatter = layout.scatter
+        self.sheet_sd = scatter.sheet_sd_stops
+        self.region_sd = scatter.region_sd_stops
+        self.spoiled_rate = scatter.spoiled_rate
+        self.spoiled_sd = scatter.spoiled_sd_stops
+
+    def thinned(self, count: int) -> Table:
+        """The same with about `count` of the states, evenly taken."""
+        step = max(1, self.states.count // count)
+        c = self.states.curves
+        curves = replace(
+            c,
+            contrast=c.contrast[::step],
+            asymmetry=c.asymmetry[::step],
+            dmin=c.dmin[::step],
+            dmax=c.dmax[::step],
+        )
+        return Table(States(self.states.theta[::step], curves), self.layout)
+
+    def light(self, settings: BareSettings) -> FloatArray:
+        """Light over the mid-tone's at every region, full dial: (states, regions, sources)."""
+        full = replace(settings, dial_stops={}, steps_pops=None)
+        return exposures(self.states, self.layout, full)[:, 0]
+
+    def deviations(self, light: FloatArray, gains: FloatArray) -> FloatArray:
+        """Deviation from the aim: gains (trials, sources) give (trials, states, aimed)."""
+        if self.layout.veil is None:
+            placed = np.einsum("mrs,ks->kmr", light[:, self.rows], np.exp2(gains), optimize=True)
+        else:
+            lit = np.einsum("mrs,ks->mkr", light, np.exp2(gains), optimize=True)
+            placed = with_veil(self.states, self.layout, lit).transpose(1, 0, 2)[:, :, self.rows]
+        return np.log2(np.maximum(placed, 1e-30)) - self.target
+
+    def quick_odds(self, deviation: FloatArray, sheet_sd: float | None = None) -> FloatArray:
+        """Odds that all land (trials,), the regions' own scatter folded into the sheet's."""
+        return np.asarray(self._inside(deviation, sheet_sd or self.sheet_sd).mean(axis=1))
+
+    def _inside(self, deviation: FloatArray, sheet_sd: float) -> FloatArray:
+        sd = math.hypot(sheet_sd, self.region_sd)
+        low = (-self.aims.tol - deviation).max(axis=2)
+        high = (self.aims.tol - deviation).min(axis=2)
+        return np.asarray(np.clip(ndtr(high / sd) - ndtr(low / sd), 0.0, None))
+
+    def landing_by_state(self, deviation: FloatArray) -> FloatArray:
+        """Odds that all land, state by state (trials, states), the spoiled sheet counted in.
+
+        A good sheet's shift is integrated by quadrature; a spoiled one's is so broad that the
+        regions' own scatter can be folded into it.
+        """
+        nodes, weights = np.polynomial.hermite_e.hermegauss(SHIFT_NODES)
+        weights = weights / weights.sum()
+        good = np.zeros(deviation.shape[:2])
+        for node, weight in zip(nodes, weights, strict=True):
+            inside = window(deviation + self.sheet_sd * node, self.aims.tol, self.region_sd)
+            good += weight * inside.prod(axis=2)
+        spoiled = self._inside(deviation, self.spoiled_sd)
+        return np.asarray((1 - self.spoiled_rate) * good + self.spoiled_rate * spoiled)
+
+    def odds_of_landing(self, deviation: FloatArray) -> FloatArray:
+        """Odds that all land (trials,), the spoiled sheet counted in."""
+        return np.asarray(self.landing_by_state(deviation).mean(axis=1))
+
+    def gains(self, settings: BareSettings) -> FloatArray:
+        """The dials of one setting as gains (1, sources)."""
+        dials = settings.dial_stops
+        return np.array([[dials.get(role, 0.0) for role in self.layout.roles]])
+
+    def odds(self, settings: BareSettings) -> Odds:
+        """Everything that is expected of a sheet with these settings."""
+        deviation = self.deviations(self.light(settings), self.gains(settings))
+        p_keeper = float(self.odds_of_landing(deviation)[0]) if self.aimed else 0.0
+        regions = {}
+        scatter = math.hypot(self.sheet_sd, self.region_sd)
+        for i, region in enumerate(self.aimed):
+            values = deviation[0, :, i]
+            spread = float(np.hypot(values.std(), scatter))
+            lands = window(values, self.aims.tol[i], scatter).mean()
+            quantiles = scattered_quantiles(values, scatter)
+            regions[region] = Deviation(float(values.mean()), spread, quantiles, float(lands))
+        return Odds(p_keeper, regions)
+
+
+def scattered_quantiles(values: FloatArray, sd: float) -> tuple[float, ...]:
+    """Quantiles (at `QUANTILES`) of values with normal scatter added, without chance."""
+    from scipy.special import ndtri  # noqa: PLC0415
+
+    steps = ndtri((np.arange(SCATTER_DRAWS) + 0.5) / SCATTER_DRAWS)
+    steps *= 1 / np.sqrt((steps**2).mean())
+    spread = (values[:, None] + sd * steps).ravel()
+    return tuple(float(q) for q in np.quantile(spread, QUANTILES))

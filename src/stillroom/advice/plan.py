@@ -1,0 +1,145 @@
+"""The next sheet: settings with their odds, or a stepped sheet for a paper nobody knows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from stillroom.advice.odds import Odds, Table
+from stillroom.advice.policy import Policy
+from stillroom.advice.search import Search, Trial
+from stillroom.belief import Posterior
+from stillroom.exposure import BareSettings, Layout
+
+STEPS = (1, 2, 4, 8)
+"""Strips of a stepped sheet, as multiples of the first: a stop apart."""
+UNKNOWN_PAPER_SD_STOPS = 0.75
+"""A paper whose speed is believed no better than this, and of which no sheet was read."""
+STEPPED_BELOW_ODDS = 0.3
+"""An unknown paper gets its stepped sheet unless a plain one would land likelier than this."""
+PAIR_SPREADS_STOPS = (0.0, 0.3, 0.5, 0.7, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class NextSheet:
+    """What to set for the next sheet."""
+
+    settings: BareSettings
+    odds: Odds
+    best: Trial
+    """The best plain sheet, also when a stepped one comes first."""
+    trials: tuple[Trial, ...]
+
+    @property
+    def stepped(self) -> bool:
+        """Whether it is a stepped sheet."""
+        return self.settings.steps_pops is not None
+
+
+def how_it_stands(layout: Layout, last: BareSettings | None) -> BareSettings:
+    """Where changes count from: the last sheet, or the sitting's defaults."""
+    if last is not None:
+        return replace(last, steps_pops=None)
+    sitting = layout.sitting
+    f_number = min(layout.f_numbers, key=lambda n: abs(math.log2(n / sitting.f_default)))
+    return BareSettings(dict.fromkeys(layout.dials, 0.0), f_number, 1, sitting.seconds_default)
+
+
+def paper_is_unknown(posterior: Posterior) -> bool:
+    """Whether no sheet has told anything about this paper's speed yet."""
+    layout = posterior.layout
+    name = f"paper/{layout.sitting.paper}/speed"
+    at = posterior.evidence.belief.positions([name])[0]
+    variance = float(posterior.belief.covariance[at, at])
+    return math.sqrt(variance) > UNKNOWN_PAPER_SD_STOPS
+
+
+def next_sheet(
+    posterior: Posterior,
+    *,
+    last: BareSettings | None,
+    policy: Policy,
+    stepped_allowed: bool = True,
+) -> NextSheet:
+    """Plan the next sheet of a sitting.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        What is believed now.
+    last : BareSettings or None
+        How the last sheet was made; None before the first.
+    policy : Policy
+        How changes are weighed.
+    stepped_allowed : bool
+        Whether a stepped sheet may be proposed.
+
+    Returns
+    -------
+    NextSheet
+    """
+    layout = posterior.layout
+    table = Table(posterior.states(), layout)
+    stands = how_it_stands(layout, last)
+    search = Search(table, stands, policy, fresh=last is None)
+    trials = search.finalists()
+    best = search.with_quiet_lights(search.choose(trials))
+    unknown = stepped_allowed and best.p_keeper < STEPPED_BELOW_ODDS
+    if unknown and paper_is_unknown(posterior):
+        settings = stepped_settings(search)
+        return NextSheet(settings, table.odds(settings), best, tuple(trials))
+    return NextSheet(best.settings, table.odds(best.settings), best, tuple(trials))
+
+
+def stepped_settings(search: Search) -> BareSettings:
+    """A stepped sheet whose strips lie evenly about the aims."""
+    middle = sum(math.log2(s) for s in STEPS) / len(STEPS)
+    first = search.with_quiet_lights(search.best(target_shift=-middle, pops=(1,)))
+    return replace(first.settings, steps_pops=STEPS)
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Several sheets made before any is seen."""
+
+    settings: tuple[BareSettings, ...]
+    p_any: float
+
+
+def several_sheets(posterior: Posterior, first: NextSheet, count: int) -> Pair:
+    """Settings for `count` sheets made before any is seen: alike, or spread by the dials.
+
+    The spread is over all dials together, which is over the level of the light; of a few
+    spreads the one is taken with which at least one sheet lands likeliest.
+    """
+    layout = posterior.layout
+    table = Table(posterior.states(), layout)
+    base = first.best.settings
+    light = table.light(base)
+    options = [_spread(layout, base, count, width) for width in PAIR_SPREADS_STOPS]
+    best: Pair | None = None
+    for settings in options:
+        gains = np.concatenate([table.gains(s) for s in settings])
+        landing = table.landing_by_state(table.deviations(light, gains))
+        p_any = float((1 - (1 - landing).prod(axis=0)).mean())
+        if best is None or p_any > best.p_any + 1e-9:
+            best = Pair(tuple(settings), p_any)
+    if best is None:  # pragma: no cover - PAIR_SPREADS_STOPS is not empty
+        raise AssertionError
+    return best
+
+
+def _spread(
+    layout: Layout, base: BareSettings, count: int, width: float
+) -> Sequence[BareSettings]:
+    sheets = []
+    for offset in np.linspace(width, -width, count) if count > 1 else [0.0]:
+        dials = {}
+        for role, dial in base.dial_stops.items():
+            steps = layout.dials[role].steps()
+            dials[role] = float(steps[np.abs(steps - (dial + offset)).argmin()])
+        sheets.append(replace(base, dial_stops=dials))
+    return sheets

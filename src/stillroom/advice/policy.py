@@ -1,0 +1,50 @@
+"""What a change costs the person who makes it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+EFFORTS: Mapping[str, float] = MappingProxyType(
+    {
+        "dial": 1.0,
+        "pops": 1.0,
+        "stop": 2.0,
+        "seconds": 2.0,
+        "card": 3.0,
+        "stand": 4.0,
+        "cloth": 5.0,
+        "head": 8.0,
+    }
+)
+"""Turn before you walk: the effort of one change, hers to alter."""
+
+TIE = 0.02
+"""Odds this close count as equal, and the least effort wins."""
+
+
+@dataclass(frozen=True, slots=True)
+class Policy:
+    """How changes are weighed.
+
+    Attributes
+    ----------
+    efforts : mapping
+        By kind of knob: dial, pops, stop, seconds, card, stand, cloth, head.
+    locks : frozenset of str
+        Roles whose dial stays, and ``pops``, ``stop``, ``seconds`` when those stay.
+    most_changes : int or None
+        More changes than this are made only when they gain `worth_more`.
+    worth_more : float
+        The gain in odds that is worth more changes.
+    """
+
+    efforts: Mapping[str, float] = field(default_factory=lambda: EFFORTS)
+    locks: frozenset[str] = frozenset()
+    most_changes: int | None = None
+    worth_more: float = 0.2
+
+    def effort(self, kind: str) -> float:
+        """The effort of one change of a kind."""
+        return self.efforts.get(kind, EFFORTS[kind])

@@ -1,0 +1,232 @@
+"""The closed loop: one JSON object a line in, one a line out.
+
+An outside simulator, or anybody's own script, speaks the bare ledger with the same engine that
+the pages and the other commands use.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from pydantic import ValidationError
+
+from stillroom.advice import NextSheet, Odds, Policy, Table, next_sheet, several_sheets
+from stillroom.belief import ODD_FROM, LaidMeterReading, LaidSheet, Posterior, fold, opened
+from stillroom.documents.bare_ledger import (
+    OPS,
+    Begin,
+    Chains,
+    ForecastOp,
+    Plan,
+    Record,
+)
+from stillroom.documents.read import error_for, read_json
+from stillroom.errors import BadDocument, BadValue, NotPossible, StillroomError, UnknownName
+from stillroom.exposure import BareMeterReading, BareSettings, BareSheet, Layout
+from stillroom.quantity import FloatArray
+
+SHOWN_QUANTILES = (0, 1, 3, 4)
+"""Of the engine's five quantiles, those a forecast in the loop carries: 5, 25, 75, 95."""
+
+
+class LoopSession:
+    """One dialogue; `begin` starts afresh."""
+
+    def __init__(self) -> None:
+        self._layout: Layout | None = None
+        self._sheets: list[BareSheet] = []
+        self._meters: list[BareMeterReading] = []
+        self._posterior: Posterior | None = None
+        self._planned: NextSheet | None = None
+
+    def answer(self, line: str) -> dict[str, Any]:
+        """Answer one line; an error is an answer too, and the dialogue goes on."""
+        try:
+            return self._dispatch(read_json(line, "The line"))
+        except StillroomError as error:
+            return {"error": str(error)}
+
+    def _dispatch(self, data: object) -> dict[str, Any]:
+        if not isinstance(data, dict):
+            raise BadDocument("The line is not a JSON object: send one object a line.")
+        op = data.get("op")
+        if not isinstance(op, str) or op not in OPS:
+            raise BadValue("op", op, f"give one of {', '.join(OPS)}")
+        try:
+            message = OPS[op].model_validate(data)
+        except ValidationError as error:
+            raise error_for(error, data) from None
+        match message:
+            case Begin():
+                return self._begin(message)
+            case Plan():
+                return self._plan(message)
+            case Record():
+                return self._record(message)
+            case ForecastOp():
+                return {"forecast": self._forecast(self._legal(message.settings.bare()))}
+            case Chains():
+                return {"chains": self._chains()}
+        raise AssertionError(op)  # pragma: no cover - every op above is matched
+
+    # ---- the ops --------------------------------------------------------------------------
+
+    def _begin(self, message: Begin) -> dict[str, Any]:
+        kit = message.kit.bare()
+        layout = Layout(kit, message.sitting.bare())
+        before = opened(fold(kit, (p.bare() for p in message.past)), layout)
+        self._layout, self._before = layout, before
+        self._sheets = []
+        self._meters = [m.bare() for m in message.meter_readings]
+        self._forget()
+        return {"ok": True}
+
+    def _plan(self, message: Plan) -> dict[str, Any]:
+        planned = self._next()
+        if message.count > 1:
+            pair = several_sheets(self._now(), planned, message.count)
+            return {
+                "settings": [_settings(s) for s in pair.settings],
+                "forecast": {
+                    "p_any": round(pair.p_any, 6),
+                    "sheets": [self._forecast(s) for s in pair.settings],
+                },
+                "note": f"{message.count} sheets before any is seen",
+            }
+        if planned.stepped:
+            note = "stepped sheet first: nothing is known of this paper yet"
+            return {"settings": _settings(planned.settings), "forecast": None, "note": note}
+        note = "the settings likeliest to land"
+        if planned.odds.p_keeper < LOW_ODDS:
+            note = "the likeliest to land, though it is more likely to miss"
+        return {
+            "settings": _settings(planned.settings),
+            "forecast": _forecast(planned.odds),
+            "note": note,
+        }
+
+    def _record(self, message: Record) -> dict[str, Any]:
+        sheet = message.bare()
+        self._legal(sheet.settings)
+        layout = self._open()
+        trial = [*self._sheets, sheet]
+        posterior = self._posterior_of(layout, trial)
+        odd = self._odd(posterior, len(trial) - 1)
+        self._sheets = trial
+        self._forget()
+        self._posterior = posterior
+        return {"ok": True, "odd": odd}
+
+    def _forecast(self, settings: BareSettings) -> dict[str, Any] | None:
+        if settings.steps_pops is not None:
+            return None
+        posterior = self._now()
+        return _forecast(Table(posterior.states(), posterior.layout).odds(settings))
+
+    def _chains(self) -> list[dict[str, Any]]:
+        """The paper's speed, and each source at each region at full and the defaults [stops]."""
+        layout = self._open()
+        belief = self._now().belief
+        sitting = layout.sitting
+        at = belief.positions([f"paper/{sitting.paper}/speed"])[0]
+        found = [_chain("paper", belief.mean[at], belief.covariance[at, at])]
+        settings = BareSettings({}, sitting.f_default, 1, sitting.seconds_default)
+        rows = layout.rows(settings)
+        names = belief.positions(t.name for t in layout.terms)
+        mean, covariance = belief.mean[names], belief.covariance[names][:, names]
+        for i, region in enumerate(layout.regions):
+            for j, role in enumerate(layout.roles):
+                a: FloatArray = rows.a[0, i, j]
+                value = float(rows.c[0, i, j] + a @ mean)
+                found.append(_chain(f"{role}@{region}", value, float(a @ covariance @ a)))
+        return found
+
+    # ---- state ----------------------------------------------------------------------------
+
+    def _open(self) -> Layout:
+        if self._layout is None:
+            raise NotPossible("No sitting has begun: send a line with op begin first.")
+        return self._layout
+
+    def _forget(self) -> None:
+        self._posterior = None
+        self._planned = None
+
+    def _posterior_of(self, layout: Layout, sheets: list[BareSheet]) -> Posterior:
+        return Posterior(
+            self._before,
+            layout,
+            [LaidSheet(layout, s) for s in sheets],
+            [LaidMeterReading(layout, m) for m in self._meters],
+        )
+
+    def _now(self) -> Posterior:
+        layout = self._open()
+        if self._posterior is None:
+            self._posterior = self._posterior_of(layout, self._sheets)
+        return self._posterior
+
+    def _next(self) -> NextSheet:
+        if self._planned is None:
+            posterior = self._now()
+            last = self._sheets[-1].settings if self._sheets else None
+            self._planned = next_sheet(posterior, last=last, policy=Policy())
+        return self._planned
+
+    def _legal(self, settings: BareSettings) -> BareSettings:
+        """Refuse settings that name what the sitting does not have."""
+        layout = self._open()
+        for role in settings.dial_stops:
+            if role not in layout.dials:
+                raise UnknownName("light with a dial", role, layout.dials)
+        return settings
+
+    def _odd(self, posterior: Posterior, number: int) -> str | bool:
+        chance = posterior.p_spoiled(number)
+        if chance <= ODD_FROM:
+            return False
+        shift = posterior.shift(number)
+        way = "lighter" if shift > 0 else "darker"
+        return (
+            f"Sheet {number + 1} came out {abs(shift):.1f} stops {way} than everything else "
+            "says; it is held apart as spoiled or mis-set."
+        )
+
+
+LOW_ODDS = 0.3
+
+
+def converse(lines: Iterable[str]) -> Iterator[str]:
+    """Answer lines until they end."""
+    session = LoopSession()
+    for line in lines:
+        if line.strip():
+            yield json.dumps(session.answer(line), allow_nan=False)
+
+
+def _settings(settings: BareSettings) -> dict[str, Any]:
+    steps = settings.steps_pops
+    return {
+        "dial_stops": dict(settings.dial_stops),
+        "f_number": settings.f_number,
+        "pops": settings.pops,
+        "seconds": settings.seconds,
+        "steps_pops": None if steps is None else list(steps),
+    }
+
+
+def _forecast(odds: Odds) -> dict[str, Any]:
+    found: dict[str, Any] = {"p_keeper": round(odds.p_keeper, 6)}
+    for region, d in odds.regions.items():
+        found[region] = {
+            "dev_mean": round(d.mean, 6),
+            "dev_sd": round(d.sd, 6),
+            "q": [round(d.quantiles[i], 6) for i in SHOWN_QUANTILES],
+        }
+    return found
+
+
+def _chain(name: str, mean: float, variance: float) -> dict[str, Any]:
+    return {"name": name, "mean": round(float(mean), 6), "sd": round(float(variance) ** 0.5, 6)}
