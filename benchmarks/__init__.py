@@ -1,0 +1,1 @@
+"""Measurements that run outside the tests: the closed loop against an invented world."""
