@@ -85,7 +85,7 @@ class Table:
         else:
             lit = np.einsum("mrs,ks->mkr", light, np.exp2(gains), optimize=True)
             placed = with_veil(self.states, self.layout, lit).transpose(1, 0, 2)[:, :, self.rows]
-        return np.log2(np.maximum(placed, 1e-30)) - self.target
+        return np.asarray(np.log2(np.maximum(placed, 1e-30)) - self.target)
 
     def quick_odds(self, deviation: FloatArray, sheet_sd: float | None = None) -> FloatArray:
         """Odds that all land (trials,), the regions' own scatter folded into the sheet's."""

@@ -29,6 +29,7 @@ from stillroom.exposure import (
 LogSpread = Annotated[float, Field(ge=0, le=3)]
 Positive = Annotated[float, Field(gt=0, le=10_000)]
 Seconds = Annotated[float, Field(ge=0.00001, le=86_400)]
+DialStops = Annotated[float, Field(ge=-20, le=0)]
 PopCount = Annotated[int, Field(ge=1, le=64)]
 
 
@@ -63,6 +64,7 @@ class HeadModel(Strict):
     dial_min: Annotated[float, Field(ge=-20, le=0)]
     dial_max: Annotated[float, Field(ge=-20, le=0)]
     dial_step: Annotated[float, Field(gt=0.001, le=5)]
+    dial_settings: Annotated[tuple[DialStops, ...], Field(max_length=1000)] = ()
 
     @model_validator(mode="after")
     def _order(self) -> Self:
@@ -231,7 +233,7 @@ class SittingModel(Strict):
 class SettingsModel(Strict):
     """What is set for one sheet."""
 
-    dial_stops: dict[Name, Annotated[float, Field(ge=-20, le=0)]] = {}
+    dial_stops: dict[Name, DialStops] = {}
     f_number: Positive
     pops: PopCount = 1
     seconds: Seconds

@@ -19,10 +19,10 @@ from stillroom.exposure.bare import (
     SourceKind,
     Verdict,
 )
-from stillroom.exposure.layout import (
+from stillroom.exposure.layout import Layout
+from stillroom.exposure.terms import (
     CurveTerms,
     DialScale,
-    Layout,
     Life,
     Line,
     ResolvedAim,

@@ -41,6 +41,8 @@ class BareHead:
     dial_min: float
     dial_max: float
     dial_step: float
+    dial_settings: tuple[float, ...] = ()
+    """Every setting in stops, ascending, where the dial's steps are uneven."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,14 +9,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from enum import StrEnum
 from typing import TypeVar
 
 import numpy as np
 
 from stillroom.errors import BadValue, UnknownName
 from stillroom.exposure.bare import BareKit, BareSettings, BareShared, BareSitting, BareSource
+from stillroom.exposure.terms import (
+    CurveTerms,
+    DialScale,
+    Life,
+    Line,
+    ResolvedAim,
+    Rows,
+    Scatter,
+    Stage,
+    Term,
+)
 from stillroom.paper import density
 from stillroom.quantity import FloatArray
 from stillroom.quantity.constants import REFERENCE_REFLECTANCE
@@ -25,104 +34,6 @@ T = TypeVar("T")
 
 NO_LIGHT_STOPS = -40.0
 """What a source gives a region it is not said to reach: nothing that any paper sees."""
-
-
-class Life(StrEnum):
-    """How long a term stays what it is."""
-
-    KIT = "kit"
-    PAPER = "paper"
-    SITTER = "sitter"
-    SET = "set"
-    SITTING = "sitting"
-
-
-@dataclass(frozen=True, slots=True)
-class Term:
-    """One unknown of the ledger, in stops (the four of the curve in their own units)."""
-
-    name: str
-    label: str
-    mean: float
-    sd: float
-    life: Life
-    known_from: str
-
-
-class Stage(StrEnum):
-    """Where in the chain a line stands; an incident meter sees `LIGHT` only."""
-
-    LIGHT = "light"
-    COLOUR = "colour"
-    SITTER = "sitter"
-    CAMERA = "camera"
-    PAPER = "paper"
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One line of a ledger: a fixed factor, or a term times its coefficient."""
-
-    stage: Stage
-    label: str
-    known_from: str
-    stops: float = 0.0
-    term: str | None = None
-    coefficient: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class CurveTerms:
-    """Where the tone curve's four unknowns stand among the terms."""
-
-    log_contrast: int
-    log_asymmetry: int
-    dmin: int
-    dmax: int
-
-
-@dataclass(frozen=True, slots=True)
-class Scatter:
-    """How far one sheet differs from the next under the same settings."""
-
-    sheet_sd_stops: float
-    region_sd_stops: float
-    spoiled_rate: float
-    spoiled_sd_stops: float = 1.5
-    stepped_region_sd_stops: float = 0.12
-
-
-@dataclass(frozen=True, slots=True)
-class ResolvedAim:
-    """An aim of the layout; exactly one of `density` and `placement_stops` is given."""
-
-    density: float | None
-    placement_stops: float | None
-    tol_stops: float | None
-    eye_tol_density: float
-
-
-@dataclass(frozen=True, slots=True)
-class DialScale:
-    """The dial settings one source can take, in stops below full."""
-
-    min_stops: float
-    max_stops: float
-    step_stops: float
-
-    def steps(self) -> FloatArray:
-        """All settings, in whole steps from full, lightest last [stops]."""
-        low = math.ceil(round(self.min_stops / self.step_stops, 6))
-        high = math.floor(round(self.max_stops / self.step_stops, 6))
-        return np.asarray(np.round(np.arange(low, high + 1) * self.step_stops, 10))
-
-
-@dataclass(frozen=True, slots=True)
-class Rows:
-    """The affine form for one sheet: `c` (strips, regions, sources), `a` (..., terms)."""
-
-    c: FloatArray
-    a: FloatArray
 
 
 class Layout:
@@ -202,16 +113,18 @@ class Layout:
         for source in self.sitting.sources:
             if source.kind == "flash":
                 head = _named("head", source.head or "", self._heads)
-                scales[source.role] = DialScale(head.dial_min, head.dial_max, head.dial_step)
+                scales[source.role] = DialScale(
+                    head.dial_min, head.dial_max, head.dial_step, head.dial_settings
+                )
         return scales
 
-    def _name(self, key: str) -> str:
-        return self._names.get(key, key)
+    def _name(self, kind: str, key: str) -> str:
+        return self._names.get(f"{kind}/{key}", key)
 
     def _curve_terms(self) -> CurveTerms:
         p = self._paper
         base = f"paper/{p.id}"
-        label = self._name(p.id)
+        label = self._name("paper", p.id)
         known = "paper's batch"
         for name, what, mean, sd in (
             ("speed", "speed of", p.speed_log2, p.speed_sd_stops),
@@ -246,17 +159,7 @@ class Layout:
         else:
             if source.log2_lx is None:
                 raise BadValue(f"log2_lx of {source.role}", None, "a steady light needs its level")
-            chain.term(
-                Stage.LIGHT,
-                Term(
-                    f"level/{self.sitting.id}/{source.role}",
-                    f"level of {self._name(source.role)}",
-                    source.log2_lx,
-                    source.sd_stops,
-                    Life.SITTING,
-                    "meter or guess",
-                ),
-            )
+            self._steady_level(chain, source)
         split = self.details.get((region, source.role))
         if split:
             chain.lines.extend(split)
@@ -267,15 +170,15 @@ class Layout:
         if sd > 0:
             life = Life.SET if self.sitting.set else Life.SITTING
             name = f"geometry/{self._place}/{source.geo}/{region}"
-            label = "spread of where it stands"
+            label = "how far that is off"
             chain.term(Stage.LIGHT, Term(name, label, 0.0, sd, life, "geometry"))
         if source.kind != "veil":
             colour = "colour of the light, as the paper sees it"
             chain.fixed(Stage.COLOUR, colour, source.actinic_stops, "kind of light")
             name = f"actinic/{source.kind}"
-            sd = source.actinic_sd_stops
-            label = "spread of that colour"
-            chain.term(Stage.COLOUR, Term(name, label, 0.0, sd, Life.KIT, "kind of light"))
+            label = "how far that colour is off"
+            off = Term(name, label, 0.0, 1.0, Life.KIT, "kind of light")
+            chain.term(Stage.COLOUR, off, source.actinic_sd_stops)
         for shared in self.sitting.shared:
             if region in shared.regions and source.role in shared.sources:
                 chain.term(Stage.SITTER, self._shared_term(shared))
@@ -285,11 +188,22 @@ class Layout:
         chain.lines.append(Line(Stage.PAPER, self._terms[speed].label, "batch", 0.0, speed, 1.0))
         return tuple(chain.lines)
 
+    def _steady_level(self, chain: _Chain, source: BareSource) -> None:
+        """A level as given, and how far it may be off; a lamp's error is its own everywhere."""
+        name = f"level/{self.sitting.id}/{source.role}"
+        life, known = Life.SITTING, "meter or guess"
+        if source.head is not None:
+            name, life, known = f"lamp/{source.head}/output", Life.KIT, "lamp"
+        label = f"level of {self._name('light', source.role)}"
+        chain.fixed(Stage.LIGHT, label, source.log2_lx or 0.0, known)
+        off = Term(name, f"how far that {label} is off", 0.0, source.sd_stops, life, known)
+        chain.term(Stage.LIGHT, off)
+
     def _lamp_to_sitter(self, chain: _Chain, source: BareSource) -> None:
         head = self._heads[source.head or ""]
         output = Term(
             f"head/{head.id}/output",
-            f"{self._name(head.id)} at full, 1 m",
+            f"{self._name('head', head.id)} at full, 1 m",
             head.full_log2_lxs_1m,
             head.sd_stops,
             Life.KIT,
@@ -301,7 +215,12 @@ class Layout:
             name = f"modifier/{modifier.id}/loss"
             loss = modifier.loss_stops
             term = Term(
-                name, self._name(modifier.id), loss, modifier.sd_stops, Life.KIT, "modifier"
+                name,
+                self._name("modifier", modifier.id),
+                loss,
+                modifier.sd_stops,
+                Life.KIT,
+                "modifier",
             )
             chain.term(Stage.LIGHT, term, -1.0)
         if source.distance_m is None:
@@ -314,14 +233,14 @@ class Layout:
         by_sitter = shared.life == "sitter"
         name = f"shared/{shared.name}" if by_sitter else f"shared/{self.sitting.id}/{shared.name}"
         life = Life.SITTER if by_sitter else Life.SITTING
-        label = self._name(shared.name)
+        label = self._name("shared", shared.name)
         return Term(name, label, shared.mean_stops, shared.sd_stops, life, "sitter")
 
     def _through_the_camera(self, chain: _Chain) -> None:
         lens = self._lens
         glass = Term(
             f"lens/{lens.id}/transmission",
-            f"glass of {self._name(lens.id)}",
+            f"glass of {self._name('lens', lens.id)}",
             lens.transmission_stops,
             lens.sd_stops,
             Life.KIT,

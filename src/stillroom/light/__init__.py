@@ -1,5 +1,6 @@
 """Light: heads, modifiers, faces near and far, dials, steady lamps and meters."""
 
+from stillroom.light.colour import KINDS_OF_LIGHT, actinic_shift_stops
 from stillroom.light.dial import Dial, reading_for_stops, settings_stops, stops_below_full
 from stillroom.light.flash import (
     energy_stops,
@@ -17,6 +18,7 @@ from stillroom.light.flash import (
     luminous_energy_lms,
     pops_stops,
 )
+from stillroom.light.head import Head, Lamp, LampKind
 from stillroom.light.meter import (
     agreeing_reflectance,
     incident_exposure_lxs,
@@ -58,11 +60,16 @@ from stillroom.light.steady import (
 )
 
 __all__ = [
+    "KINDS_OF_LIGHT",
     "MODIFIER_PRIORS",
     "ROUND_KINDS",
     "Dial",
+    "Head",
+    "Lamp",
+    "LampKind",
     "Modifier",
     "ModifierPrior",
+    "actinic_shift_stops",
     "agreeing_reflectance",
     "disk_illuminance_ratio",
     "disk_near_field_stops",
