@@ -1,0 +1,94 @@
+"""The form of the book's file, one step after another.
+
+Each step runs in a transaction of its own together with the number it leads to. A step that has
+been released is never edited: a change of form is a new step, tested on a frozen older file.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+
+
+def m0001_first_form(db: sqlite3.Connection) -> None:
+    """Things with their versions, sheets, readings, forms, preferences, cached beliefs."""
+    for statement in _FIRST_FORM:
+        db.execute(statement)
+
+
+_RECORDED = "at_utc TEXT NOT NULL, zone TEXT NOT NULL, data TEXT NOT NULL"
+
+_FIRST_FORM = (
+    # What there is: kit, papers, sitters, sittings. Its versions are only ever added.
+    """CREATE TABLE item (
+        item_id INTEGER PRIMARY KEY AUTOINCREMENT,
+        kind TEXT NOT NULL,
+        id TEXT NOT NULL,
+        UNIQUE (kind, id)
+    ) STRICT""",
+    f"""CREATE TABLE item_version (
+        version_id INTEGER PRIMARY KEY AUTOINCREMENT,
+        item_id INTEGER NOT NULL REFERENCES item (item_id),
+        {_RECORDED}
+    ) STRICT""",
+    "CREATE INDEX item_version_of_item ON item_version (item_id)",
+    """CREATE TABLE sheet (
+        sheet_id INTEGER PRIMARY KEY AUTOINCREMENT,
+        sitting_item_id INTEGER NOT NULL REFERENCES item (item_id),
+        number INTEGER NOT NULL CHECK (number >= 1),
+        UNIQUE (sitting_item_id, number)
+    ) STRICT""",
+    f"""CREATE TABLE sheet_version (
+        version_id INTEGER PRIMARY KEY AUTOINCREMENT,
+        sheet_id INTEGER NOT NULL REFERENCES sheet (sheet_id),
+        {_RECORDED}
+    ) STRICT""",
+    "CREATE INDEX sheet_version_of_sheet ON sheet_version (sheet_id)",
+    f"""CREATE TABLE reading (
+        reading_id INTEGER PRIMARY KEY AUTOINCREMENT,
+        sheet_id INTEGER NOT NULL REFERENCES sheet (sheet_id),
+        {_RECORDED}
+    ) STRICT""",
+    "CREATE INDEX reading_of_sheet ON reading (sheet_id)",
+    # A reading taken back stays where it is; that it was taken back is a row too.
+    """CREATE TABLE reading_withdrawn (
+        reading_id INTEGER PRIMARY KEY REFERENCES reading (reading_id),
+        at_utc TEXT NOT NULL,
+        zone TEXT NOT NULL
+    ) STRICT""",
+    f"""CREATE TABLE meter_reading (
+        meter_reading_id INTEGER PRIMARY KEY AUTOINCREMENT,
+        sitting_item_id INTEGER NOT NULL REFERENCES item (item_id),
+        {_RECORDED}
+    ) STRICT""",
+    "CREATE INDEX meter_reading_of_sitting ON meter_reading (sitting_item_id)",
+    # A form that was sent twice is answered from here.
+    """CREATE TABLE form (
+        form_id TEXT PRIMARY KEY,
+        verb TEXT NOT NULL,
+        result TEXT NOT NULL,
+        at_utc TEXT NOT NULL
+    ) STRICT""",
+    """CREATE TABLE preference (
+        name TEXT PRIMARY KEY,
+        value TEXT NOT NULL
+    ) STRICT""",
+    # Recomputed whenever it is missing; may be emptied at any time.
+    """CREATE TABLE belief (
+        key TEXT PRIMARY KEY,
+        value BLOB NOT NULL,
+        checksum BLOB NOT NULL,
+        used_at_utc TEXT NOT NULL
+    ) STRICT""",
+    # Counts the writes, so that an unchanged book need not be read again.
+    """CREATE TABLE state (
+        one INTEGER PRIMARY KEY CHECK (one = 1),
+        revision INTEGER NOT NULL
+    ) STRICT""",
+    "INSERT INTO state (one, revision) VALUES (1, 0)",
+)
+
+MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (m0001_first_form,)
+"""Step n leads from form n - 1 to form n."""
+
+NEWEST_FORM = len(MIGRATIONS)

@@ -1,0 +1,50 @@
+"""Freeze the newest form of the book's file, for the day it is no longer the newest.
+
+Run once when a form is released, never again for that form::
+
+    python tests/store/freeze_form.py
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import tempfile
+from datetime import UTC, datetime
+from pathlib import Path
+
+from stillroom.documents.book import Reading
+from stillroom.documents.read import read_book
+from stillroom.store import open_book
+from stillroom.store.migrations import NEWEST_FORM
+
+HERE = Path(__file__).parent
+SMALL = read_book((HERE.parent / "data/quarry_lane_small.json").read_bytes())
+
+
+def noon() -> datetime:
+    return datetime(2026, 11, 14, 12, tzinfo=UTC)
+
+
+def main() -> None:
+    frozen = HERE / "data" / f"form_{NEWEST_FORM}.db"
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        open_book(Path(folder, "book.db"), clock=noon) as book,
+    ):
+        book.import_document(SMALL)
+        book.put_paper(SMALL.papers[0].model_copy(update={"ei": 2.0}))
+        book.put_paper(SMALL.papers[0])
+        reading = Reading.model_validate({"regions": {"key": {"verdict": "too_light"}}})
+        book.add_reading("OM", 2, reading)
+        book.withdraw_last_reading("OM", 2)
+        book.set_preference("length unit", "imperial")
+        book.once("frozen", "shoot", lambda: 2)
+        book.backup(frozen)
+    db = sqlite3.connect(frozen, isolation_level=None)
+    db.execute("PRAGMA page_size = 1024")  # a smaller file; the form is the same
+    db.execute("VACUUM")
+    db.close()
+
+
+if __name__ == "__main__":
+    main()
