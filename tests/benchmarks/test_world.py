@@ -5,6 +5,7 @@ Statistical tests run on fixed seeds; the false-alarm rate stated is that of a f
 
 from __future__ import annotations
 
+import ast
 import json
 import math
 from pathlib import Path
@@ -68,6 +69,17 @@ def _ledger(*sources: Source, facts: SittingFacts | None = None) -> Ledger:
         reciprocity_loss=0.1,
     )
     return ledger(kit, sitting, known, facts or SittingFacts())
+
+
+def test_the_world_shares_no_code_with_the_tool() -> None:
+    rooms = list((Path(__file__).parents[2] / "benchmarks").rglob("*.py"))
+    assert rooms
+    for room in rooms:
+        for node in ast.walk(ast.parse(room.read_text(encoding="utf-8"))):
+            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+            if isinstance(node, ast.ImportFrom):
+                names = [node.module or ""]
+            assert not any(name.split(".")[0] == "stillroom" for name in names), room.name
 
 
 SET = Settings({"key": -1.0}, f_number=4, pops=4, seconds=0.5)
