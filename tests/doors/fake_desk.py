@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,12 @@ from stillroom.errors import UnknownName
 from stillroom.web.needs import Saved
 
 DATA = Path(__file__).parents[1] / "data"
+
+
+@dataclass(frozen=True)
+class Believed:
+    sd_now_stops: float
+    sentence: str
 
 
 class FakeDesk:
@@ -53,6 +60,9 @@ class FakeDesk:
 
     def retire_thing(self, kind: str, thing_id: str, *, retired: bool = True) -> None:
         self.edit_thing(kind, thing_id, {"retired": retired})
+
+    def kit_belief(self) -> dict[str, Any]:
+        return {"head/A": Believed(0.3, "in a chain with the octa, three sheets")}
 
     def _papers(self, papers: list[dict[str, Any]]) -> None:
         self.kept = Book.model_validate(self.kept.model_dump() | {"papers": papers})

@@ -18,9 +18,11 @@ from starlette.requests import Request
 from stillroom.documents.read import sentence_for
 from stillroom.errors import BadValue, OutOfRange, StillroomError, in_range
 from stillroom.quantity import parse_length_m
-from stillroom.web.words import figure
+from stillroom.web.words import NINE_IN_TEN, figure
 
-Kind = Literal["text", "note", "number", "whole", "length", "f_numbers", "choice", "many", "tick"]
+Kind = Literal[
+    "text", "note", "number", "whole", "range", "length", "f_numbers", "choice", "many", "tick"
+]
 FORM_ID = "form_id"
 _MINUS = str.maketrans({"−": "-", "–": "-", " ": "", "\u202f": "", "\u00a0": ""})
 _F_NUMBER = re.compile(r"(?i)^f\s*[/⁄.]?\s*")
@@ -37,7 +39,8 @@ class Field:
     label : str
         What stands above it.
     kind : Kind
-        How an answer is read. Lengths are typed in any wording and read in metres.
+        How an answer is read. Lengths are typed in any wording and read in metres; a range is
+        typed as the half width that holds nine in ten and read as a standard uncertainty.
     unit : str
         Unit of a number, shown behind it.
     low, high : float, optional
@@ -69,11 +72,15 @@ class Field:
         if self.low is None or self.high is None:
             return ""
         unit = "m" if self.kind == "length" else self.unit
+        if self.kind == "range":
+            return f"nine in ten within this; {figure(self.low)} to {figure(self.high)} {unit}"
         return f"{figure(self.low)} to {figure(self.high)}{f' {unit}' if unit else ''}"
 
     def of(self, model: type[BaseModel], name: str | None = None) -> Field:
         """Return the same question with the range the document allows."""
         low, high = limits(model, name or self.name)
+        if self.kind == "range" and high is not None:
+            high *= NINE_IN_TEN
         return replace(self, low=low, high=high)
 
 
@@ -118,7 +125,7 @@ class Form:
     def filled(cls, fields: Sequence[Field], values: Mapping[str, Any] | None = None) -> Form:
         """Form before anybody typed: `values` first, else where each field starts."""
         given = values or {}
-        return cls(tuple(fields), {f.name: _as_typed(given.get(f.name), f.start) for f in fields})
+        return cls(tuple(fields), {f.name: _as_typed(given.get(f.name), f) for f in fields})
 
     @classmethod
     def read(cls, fields: Sequence[Field], post: Posted) -> tuple[Form, dict[str, Any]]:
@@ -232,6 +239,10 @@ def _whole(question: Field, text: str) -> int:
     return int(value)
 
 
+def _range(question: Field, text: str) -> float:
+    return _number(question, text.lstrip("±")) / NINE_IN_TEN
+
+
 def _length(question: Field, text: str) -> float:
     try:
         metres = parse_length_m(text)
@@ -257,6 +268,7 @@ def _chosen(question: Field, text: str) -> str:
 _READERS: dict[Kind, Callable[[Field, str], Any]] = {
     "number": _number,
     "whole": _whole,
+    "range": _range,
     "length": _length,
     "f_numbers": _f_numbers,
     "choice": _chosen,
@@ -270,9 +282,11 @@ def _in_range(question: Field, value: float) -> float:
     return in_range(question.label, value, question.low, question.high, unit)
 
 
-def _as_typed(value: Any, start: str) -> tuple[str, ...]:
+def _as_typed(value: Any, question: Field) -> tuple[str, ...]:
     if value is None:
-        return (start,)
+        return (question.start,)
+    if question.kind == "range":
+        return (figure(value * NINE_IN_TEN, 2),)
     if isinstance(value, bool):
         return ("on",) if value else ("",)
     if isinstance(value, str):

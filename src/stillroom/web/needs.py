@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Protocol
@@ -43,6 +44,10 @@ class Desk(Protocol):
 
     def retire_thing(self, kind: str, thing_id: str, *, retired: bool = True) -> Any:
         """Take a thing out of use, or back into it."""
+        ...
+
+    def kit_belief(self) -> Mapping[str, Any]:
+        """What is believed of each thing, by ``head/A`` and the like."""
         ...
 
     def add_paper(self, data: dict[str, Any]) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from datetime import datetime
 from typing import Any
@@ -17,6 +18,8 @@ _RANGE_STEPS = (
 )  # fmt: skip
 _PARTS = ("", "⅓", "⅔")
 FRACTION_SLASH = "⁄"
+THIN_SPACE = "\u202f"
+LONG = 10_000
 
 
 def f_number(value: float) -> Markup:
@@ -29,18 +32,18 @@ def f_number(value: float) -> Markup:
 
 
 def figure(value: float, most: int = 3) -> str:
-    """A number with `most` significant digits, no trailing zeros, a true minus.
+    """A number with `most` significant digits, no trailing zeros, a true minus, thin spaces.
 
-    >>> figure(5.6), figure(1200), figure(-2.05), figure(0.7000001)
-    ('5.6', '1200', '−2.05', '0.7')
+    >>> figure(5.6), figure(1200), figure(-2.05), figure(0.005), figure(100_000)
+    ('5.6', '1200', '−2.05', '0.005', '100\u202f000')
     """
     if value == 0:
         return "0"
-    digits = max(0, most - len(str(int(abs(value)))))
-    text = f"{value:.{digits}f}"
+    digits = max(0, most - 1 - math.floor(math.log10(abs(value))))
+    text = f"{value:{',' if abs(value) >= LONG else ''}.{digits}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    return text.replace("-", "−")
+    return text.replace("-", "−").replace(",", THIN_SPACE)
 
 
 def range_of(half_stops: float) -> str:
@@ -127,10 +130,10 @@ def day(moment: datetime) -> str:
     return f"{moment:%A} {moment.day} {moment:%B}"
 
 
-def length(value_m: float, preference: str = "metric") -> str:
+def tape(value_m: float, preference: str = "metric") -> str:
     """A length the way this reader reads a tape.
 
-    >>> length(0.9), length(0.9, "imperial")
+    >>> tape(0.9), tape(0.9, "imperial")
     ('90 cm', '2 ft 11½ in')
     """
     return format_length(value_m, "imperial" if preference == "imperial" else "metric")
@@ -148,5 +151,5 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "seconds": seconds,
     "clock": clock,
     "day": day,
-    "length": length,
+    "tape": tape,
 }

@@ -1,0 +1,149 @@
+"""Kit: what is owned, one line each, with what it is, how we know and how well."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter
+from pydantic import ValidationError
+from starlette.requests import Request
+from starlette.responses import Response
+
+from stillroom.errors import UnknownName
+from stillroom.web.beliefs import kit_beliefs
+from stillroom.web.forms import Form, FormPost, Posted
+from stillroom.web.page import desk_of, lengths_of, render, to
+from stillroom.web.posted import once
+from stillroom.web.views.kit_forms import kind_called, new_id
+from stillroom.web.views.kit_kind import Data, Kind
+from stillroom.web.views.kit_list import line_of, sections
+from stillroom.web.views.names import unslug
+from stillroom.web.words import tape
+
+router = APIRouter(prefix="/kit")
+
+
+@router.get("")
+def kit(request: Request) -> Response:
+    """Draw the list."""
+    book = desk_of(request).book()
+    found = sections(book, kit_beliefs(request), lengths_of(request))
+    return render(request, "kit.html", sections=found)
+
+
+@router.get("/{key}/add")
+def add_page(request: Request, key: str) -> Response:
+    """Draw the form for a new thing."""
+    kind = kind_called(key)
+    return _form_page(request, kind, Form.filled(kind.questions))
+
+
+@router.post("/{key}/add")
+def add(request: Request, key: str, post: FormPost) -> Response:
+    """Write a new thing down."""
+    kind = kind_called(key)
+
+    def write() -> Response:
+        form, answers = Form.read(kind.questions, post)
+        data = kind.to_data(answers) if form.ok else {}
+        things = getattr(desk_of(request).book().kit, key)
+        data["id"] = new_id(kind, data.get("name", ""), [thing.id for thing in things])
+        if not _accepted(form, kind, data):
+            return _form_page(request, kind, form, status=422)
+        desk_of(request).add_thing(key, data)
+        return to("/kit", said=f"{data.get('name') or data['id']} is in the kit.")
+
+    return once(request, post, write)
+
+
+@router.get("/{key}/{segment}")
+def thing_page(request: Request, key: str, segment: str) -> Response:
+    """Draw one thing and its form."""
+    kind = kind_called(key)
+    thing = _thing(request, kind, segment)
+    return _form_page(request, kind, _as_it_stands(request, kind, thing), thing)
+
+
+@router.post("/{key}/{segment}")
+def change(request: Request, key: str, segment: str, post: FormPost) -> Response:
+    """Write a change down: only what was altered."""
+    kind = kind_called(key)
+    thing = _thing(request, kind, segment)
+
+    def write() -> Response:
+        form, answers = Form.read(kind.questions_later, post)
+        data = _altered(kind, _as_it_stands(request, kind, thing), answers) if form.ok else {}
+        if not _accepted(form, kind, thing.model_dump() | data):
+            return _form_page(request, kind, form, thing, status=422)
+        if data:
+            desk_of(request).edit_thing(key, thing.id, data)
+        return to("/kit", said=f"{data.get('name') or thing.name or thing.id} is written down.")
+
+    return once(request, post, write)
+
+
+@router.post("/{key}/{segment}/put")
+def put(request: Request, key: str, segment: str, post: FormPost) -> Response:
+    """Put a thing away, or bring it back."""
+    kind = kind_called(key)
+    thing = _thing(request, kind, segment)
+    away = post.one("put") == "away"
+
+    def write() -> Response:
+        desk_of(request).retire_thing(key, thing.id, retired=away)
+        done = "is put away; what sheets taught about it is kept" if away else "is back"
+        return to("/kit", said=f"{thing.name or thing.id} {done}.")
+
+    return once(request, post, write)
+
+
+def _form_page(
+    request: Request, kind: Kind, form: Form, thing: Any = None, *, status: int = 200
+) -> Response:
+    line = None
+    if thing is not None:
+        line = line_of(kind.key, thing, kit_beliefs(request), lengths_of(request))
+    return render(request, "kit_form.html", status=status, kind=kind, form=form, line=line)
+
+
+def _thing(request: Request, kind: Kind, segment: str) -> Any:
+    things = {thing.id: thing for thing in getattr(desk_of(request).book().kit, kind.key)}
+    name = unslug(segment)
+    if name not in things:
+        raise UnknownName(kind.one, name, things)
+    return things[name]
+
+
+def _as_it_stands(request: Request, kind: Kind, thing: Any) -> Form:
+    """The form as it is shown before anybody types, lengths in the reader's units."""
+    answers = kind.to_answers(thing)
+    for question in kind.typed:
+        if question.kind == "length" and question.name in answers:
+            answers[question.name] = tape(answers[question.name], lengths_of(request))
+    return Form.filled(kind.questions_later, answers)
+
+
+def _altered(kind: Kind, shown: Form, answers: dict[str, Any]) -> Data:
+    """What differs from the form as it was shown; what was emptied goes back to the usual."""
+    _, before = Form.read(kind.questions_later, Posted("", shown.typed))
+    for leader, followers in kind.follows.items():
+        if answers.get(leader) != before.get(leader):
+            for name in followers:
+                if answers.get(name) == before.get(name):
+                    answers.pop(name, None)
+    was, now = kind.to_data(before), kind.to_data(answers)
+    data = {name: value for name, value in now.items() if value != was.get(name)}
+    for name in was.keys() - now.keys():
+        usual = kind.model.model_fields[name]
+        data[name] = None if usual.is_required() else usual.get_default()
+    return data
+
+
+def _accepted(form: Form, kind: Kind, data: Data) -> bool:
+    """Whether the document takes these data; else the form says why not."""
+    if form.ok:
+        try:
+            kind.model.model_validate(data)
+        except ValidationError as error:
+            form.blame(error)
+    return form.ok

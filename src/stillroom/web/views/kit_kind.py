@@ -1,0 +1,75 @@
+"""How one kind of thing is asked about, and what its answers mean in the book."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from stillroom.documents.book import Thing
+from stillroom.web.forms import Field
+from stillroom.web.views.hazards import Caution
+
+Data = dict[str, Any]
+Answers = Mapping[str, Any]
+
+NAME = Field("name", "Name", hint="as you call it")
+NOTE = Field("note", "Note", "note")
+_LASTING = ("kind", "dial")
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of thing.
+
+    Parameters
+    ----------
+    key : str
+        Name in the book and in addresses.
+    title, one : str
+        What the section is called; what one of them is called.
+    model : type
+        Its document.
+    tapped, typed : tuple of Field
+        Quick and exact questions.
+    to_data : callable
+        Answers to what the document takes.
+    to_answers : callable
+        A thing to what stands in its form.
+    cautions : tuple of (label, text)
+        Hazards of this kind.
+    follows : mapping
+        Questions whose answers follow another's: when that one is changed and they were left
+        as they were, they start anew.
+    """
+
+    key: str
+    title: str
+    one: str
+    model: type[Thing]
+    tapped: tuple[Field, ...]
+    typed: tuple[Field, ...]
+    to_data: Callable[[Answers], Data]
+    to_answers: Callable[[Any], Data]
+    cautions: tuple[Caution, ...] = ()
+    follows: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    @property
+    def questions(self) -> tuple[Field, ...]:
+        """Everything that is asked when one is added."""
+        return (*self.tapped, *self.typed)
+
+    @property
+    def questions_later(self) -> tuple[Field, ...]:
+        """What is asked about one that is there: guesses by tap give way to figures."""
+        return (*(f for f in self.tapped if f.name in _LASTING), *self.typed)
+
+
+def plain(names: tuple[str, ...]) -> Callable[[Answers], Data]:
+    """Answers that go into the document under their own names."""
+    return lambda answers: {name: answers[name] for name in names if name in answers}
+
+
+def dumped(thing: Thing) -> Data:
+    """A thing as answers under their own names."""
+    return thing.model_dump(exclude_none=True)

@@ -1,0 +1,177 @@
+"""The kit as a list: one line each, with what it is, how we know and how well."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from stillroom.documents.book import Book, Camera, Head, Lamp, Lens, Meter, Modifier, Scanner
+from stillroom.light import MODIFIER_PRIORS
+from stillroom.quantity import stops_decimal_text
+from stillroom.web.views.kit_forms import KINDS
+from stillroom.web.views.names import sheet_size, slug
+from stillroom.web.words import figure, range_of_sd, tape
+
+_KEYS = {"heads": "head", "lamps": "lamp", "modifiers": "modifier", "lenses": "lens"}
+
+
+class TermBelief(Protocol):
+    """What is believed of one thing now (see `stillroom.services`)."""
+
+    @property
+    def sd_now_stops(self) -> float:
+        """Standard uncertainty after every sheet so far [stops]."""
+        ...
+
+    @property
+    def sentence(self) -> str:
+        """How it is known, in words."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing."""
+
+    thing_id: str
+    address: str
+    title: str
+    facts: str
+    how: str
+    range: str
+    note: str
+    retired: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One kind, in use first, then what was put away."""
+
+    key: str
+    title: str
+    one: str
+    lines: tuple[Line, ...]
+    put_away: tuple[Line, ...]
+
+
+def sections(book: Book, beliefs: Mapping[str, TermBelief], lengths: str) -> tuple[Section, ...]:
+    """Every kind of the kit, in the order of the page."""
+    return tuple(_section(book, key, beliefs, lengths) for key in KINDS)
+
+
+def line_of(key: str, thing: Any, beliefs: Mapping[str, TermBelief], lengths: str) -> Line:
+    """One thing as a line."""
+    title, facts, how, sd = _TELL[key](thing, lengths)
+    belief = beliefs.get(f"{_KEYS.get(key, key)}/{thing.id}")
+    if belief is not None:
+        how, sd = belief.sentence, belief.sd_now_stops
+    return Line(
+        thing_id=thing.id,
+        address=f"/kit/{key}/{slug(thing.id)}",
+        title=title,
+        facts=facts,
+        how=how,
+        range="" if sd is None else range_of_sd(sd),
+        note=thing.note,
+        retired=thing.retired,
+    )
+
+
+def _section(book: Book, key: str, beliefs: Mapping[str, TermBelief], lengths: str) -> Section:
+    kind = KINDS[key]
+    lines = [line_of(key, thing, beliefs, lengths) for thing in getattr(book.kit, key)]
+    return Section(
+        key,
+        kind.title,
+        kind.one,
+        tuple(line for line in lines if not line.retired),
+        tuple(line for line in lines if line.retired),
+    )
+
+
+Told = tuple[str, str, str, float | None]
+"""Title, facts, how it is known, standard uncertainty [stops] where it has one."""
+
+
+def _named(thing: Any, kind: str) -> str:
+    if thing.name:
+        return str(thing.name)
+    return f"{kind} {thing.id}" if len(thing.id) <= 2 else f"{thing.id[0].upper()}{thing.id[1:]}"
+
+
+def _head(head: Head, _: str) -> Told:
+    dial = {
+        "stops": "dial in stops below full",
+        "fraction": "dial in fractions",
+        "energy": "dial in W·s",
+    }[head.dial.kind]
+    how = "from its rated energy" if head.full_log2_lxs_1m is None else "metered at full"
+    return _named(head, "Head"), f"{figure(head.energy_ws)} W·s, {dial}", how, head.output_sd_stops
+
+
+def _lamp(lamp: Lamp, _: str) -> Told:
+    kind = {"tungsten": "hot lamp", "led": "LED", "fluorescent": "tubes", "other": "lamp"}
+    facts = f"{kind[lamp.kind]}, {figure(lamp.intensity_cd)} cd"
+    return _named(lamp, "Lamp"), facts, "as written down", lamp.intensity_sd_stops
+
+
+def _modifier(modifier: Modifier, lengths: str) -> Told:
+    parts = []
+    if modifier.width_m is not None:
+        sides = [s for s in (modifier.width_m, modifier.height_m) if s is not None]
+        parts.append(" × ".join(tape(side, lengths) for side in sides))
+    if modifier.layers > 1:
+        parts.append(f"{modifier.layers} layers")
+    parts.append(f"loss {figure(modifier.loss_stops)} stops")
+    prior = MODIFIER_PRIORS.get(modifier.kind)
+    if modifier.measured_at_m is not None:
+        how = f"metered at {tape(modifier.measured_at_m, lengths)}"
+    elif prior is not None and prior.loss_stops == modifier.loss_stops:
+        how = "typical of its kind"
+    else:
+        how = "as written down"
+    return _named(modifier, "Modifier"), ", ".join(parts), how, modifier.loss_sd_stops
+
+
+def _lens(lens: Lens, _: str) -> Told:
+    widest = min(lens.f_numbers)
+    facts = f"{figure(lens.focal_mm)} mm, widest {figure(widest)}"
+    how = "as marked"
+    if lens.true_f_number_wide_open is not None:
+        how = f"true {figure(lens.true_f_number_wide_open)} wide open"
+    if lens.pupil_ratio < 0.8:
+        facts += ", telephoto build"
+    return _named(lens, "Lens"), facts, how, lens.transmission_sd_stops
+
+
+def _camera(camera: Camera, _: str) -> Told:
+    facts = (
+        f"{sheet_size(camera.format_mm)}, draw {figure(camera.draw_min_mm)} to "
+        f"{figure(camera.draw_max_mm)} mm, {camera.holder_sides} holder sides"
+    )
+    return _named(camera, "Camera"), facts, "", None
+
+
+def _meter(meter: Meter, _: str) -> Told:
+    kind = {"incident_flat": "flat disc", "incident_dome": "dome", "spot": "spot"}[meter.kind]
+    how = "its own bias is learned"
+    if meter.bias_stops:
+        how = f"reads {stops_decimal_text(meter.bias_stops)} off"
+    return _named(meter, "Meter"), kind, how, meter.bias_sd_stops
+
+
+def _scanner(scanner: Scanner, _: str) -> Told:
+    facts = f"scatters {figure(scanner.sd_density)} in density"
+    return _named(scanner, "Scanner"), facts, "", None
+
+
+_TELL: dict[str, Callable[[Any, str], Told]] = {
+    "heads": _head,
+    "lamps": _lamp,
+    "meters": _meter,
+    "modifiers": _modifier,
+    "lenses": _lens,
+    "cameras": _camera,
+    "scanners": _scanner,
+}
