@@ -36,7 +36,7 @@ def main() -> None:
         book.put_paper(SMALL.papers[0])
         reading = Reading.model_validate({"regions": {"key": {"verdict": "too_light"}}})
         book.add_reading("OM", 2, reading)
-        book.withdraw_last_reading("OM", 2)
+        book.withdraw_last_reading("OM")
         book.set_preference("length unit", "imperial")
         book.once("frozen", "shoot", lambda: 2)
         book.backup(frozen)

@@ -25,7 +25,7 @@ writes = st.one_of(
     st.tuples(st.just("sheet"), st.integers(1, 5), st.sampled_from([5.6, 8.0, 11.0])),
     st.tuples(st.just("correct"), st.integers(1, 3), st.integers(1, 8)),
     st.tuples(st.just("read"), st.integers(1, 3), st.floats(0.1, 1.8)),
-    st.tuples(st.just("take back"), st.integers(1, 3)),
+    st.tuples(st.just("take back")),
     st.tuples(st.just("keep"), st.integers(1, 3), st.sampled_from([True, False, None])),
     st.tuples(st.just("meter"), st.floats(10, 1000)),
     st.tuples(st.just("undone"), st.floats(1, 10)),
@@ -43,6 +43,7 @@ class Shadow:
         self.sitting = self.data["sittings"][0]
         for part in ("sheets", "meter_readings"):
             self.sitting[part] = list(self.sitting[part])
+        self.read_in_order = [1, 2, 2]
 
     def sheet(self, number: int) -> Any:
         return next((s for s in self.sitting["sheets"] if s["number"] == number), None)
@@ -74,17 +75,29 @@ def write(file: BookFile, shadow: Shadow, step: tuple[Any, ...]) -> None:
             assert shadow.sheet(rest[0]) is not None
         else:
             shadow.sitting["sheets"].append(sheet.model_dump())
-    elif verb == "meter":
+    elif verb in ("meter", "take back", "undone"):
+        write_sitting(file, shadow, step)
+    elif rest and shadow.sheet(rest[0]) is not None:
+        if verb == "read":
+            shadow.read_in_order.append(rest[0])
+        write_sheet(file, shadow.sheet(rest[0]), step)
+
+
+def write_sitting(file: BookFile, shadow: Shadow, step: tuple[Any, ...]) -> None:
+    verb, *rest = step
+    if verb == "meter":
         metered = MeterReading.model_validate(
             {"region": "key", "lights_on": ["key"], "shows": {"lx": rest[0]}}
         )
         file.add_meter_reading("OM", metered)
         shadow.sitting["meter_readings"].append(metered.model_dump())
+    elif verb == "take back" and shadow.read_in_order:
+        number = shadow.read_in_order.pop()
+        assert file.withdraw_last_reading("OM") == number
+        shadow.sheet(number)["readings"] = list(shadow.sheet(number)["readings"])[:-1]
     elif verb == "undone":
         with contextlib.suppress(NotPossible):
             change_of_mind(file, rest[0])
-    elif rest and shadow.sheet(rest[0]) is not None:
-        write_sheet(file, shadow.sheet(rest[0]), step)
 
 
 def change_of_mind(file: BookFile, ei: float) -> None:
@@ -106,9 +119,6 @@ def write_sheet(file: BookFile, sheet: Any, step: tuple[Any, ...]) -> None:
     elif verb == "keep":
         file.set_kept("OM", number, kept=rest[0])
         sheet |= {"kept": rest[0], "not_kept_because": (), "what_else_moved": ()}
-    elif verb == "take back" and sheet["readings"]:
-        file.withdraw_last_reading("OM", number)
-        sheet["readings"] = list(sheet["readings"])[:-1]
 
 
 def everything(file: BookFile) -> dict[str, tuple[Version, ...]]:

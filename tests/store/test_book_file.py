@@ -70,6 +70,15 @@ def test_a_document_comes_back_as_it_went_in(small: BookFile) -> None:
     assert read_book(small.export_document()) == SMALL
 
 
+def test_the_moment_of_the_last_write_is_known(book: BookFile, clock: Clock) -> None:
+    assert book.written_at() is None
+    book.put_sitter(Sitter(id="JB", initials="J. B."))
+    assert book.written_at() == clock.now
+    book.set_preference("dim", "1")
+    book.memo.put("k", b"v")
+    assert book.load() == Book(sitters=(Sitter(id="JB", initials="J. B."),))
+
+
 def test_nothing_is_read_again_while_nothing_is_written(small: BookFile) -> None:
     first = small.load()
     assert small.load() is first
@@ -121,18 +130,18 @@ def test_kept_and_why_not(small: BookFile) -> None:
 
 def test_a_reading_taken_back_stays_in_the_history(small: BookFile) -> None:
     small.add_reading("OM", 2, too_light())
-    assert small.withdraw_last_reading("OM", 2) == too_light()
+    assert small.withdraw_last_reading("OM") == 2
     assert small.load() == SMALL
-    assert small.withdraw_last_reading("OM", 2) == SMALL.sittings[0].sheets[1].readings[1]
+    assert small.withdraw_last_reading("OM") == 2
     history = small.reading_history("OM", 2)
     assert [v.withdrawn for v in history] == [False, True, True]
     assert history[2].part == too_light()
 
 
 def test_no_reading_to_take_back(small: BookFile) -> None:
-    small.withdraw_last_reading("OM", 1)
-    with pytest.raises(NotPossible, match="Sheet 1 of sitting 'OM' has no reading to take back"):
-        small.withdraw_last_reading("OM", 1)
+    assert [small.withdraw_last_reading("OM") for _ in range(3)] == [2, 2, 1]
+    with pytest.raises(NotPossible, match="Sitting 'OM' has no reading to take back"):
+        small.withdraw_last_reading("OM")
 
 
 def test_a_sheet_number_is_given_once(small: BookFile) -> None:

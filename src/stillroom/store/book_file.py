@@ -35,7 +35,6 @@ from stillroom.store.parts import (
     SITTINGS,
     THINGS,
     Version,
-    parsed,
     utc_text,
     version,
     zone_text,
@@ -165,6 +164,12 @@ class BookFile:
         with self._rows.reading():
             return self._rows.revision()
 
+    def written_at(self) -> datetime | None:
+        """Moment of the last write [UTC], or None while the book is empty."""
+        with self._rows.reading():
+            row = self._rows.one("SELECT written_at_utc FROM state")
+        return datetime.fromisoformat(row[0]) if row and row[0] else None
+
     def load(self) -> Book:
         """The whole book, everything as it was last corrected.
 
@@ -287,30 +292,35 @@ class BookFile:
         with self.transaction():
             self._rows.add("reading", "sheet_id", self._rows.sheet(sitting_id, number), reading)
 
-    def withdraw_last_reading(self, sitting_id: str, number: int) -> Reading:
-        """Take back the last reading of a sheet that stands; its row stays.
+    def withdraw_last_reading(self, sitting_id: str) -> int:
+        """Take back the reading of a sitting that was written down last; its row stays.
+
+        Returns
+        -------
+        int
+            Number of the sheet it belonged to.
 
         Raises
         ------
         NotPossible
-            If no reading of the sheet stands.
+            If no reading of the sitting stands.
         """
-        sql = """SELECT reading_id, data FROM reading WHERE sheet_id = ? AND reading_id NOT IN
-            (SELECT reading_id FROM reading_withdrawn) ORDER BY reading_id DESC LIMIT 1"""
+        sql = """SELECT reading_id, number FROM reading JOIN sheet USING (sheet_id)
+            WHERE sitting_item_id = ?
+            AND reading_id NOT IN (SELECT reading_id FROM reading_withdrawn)
+            ORDER BY reading_id DESC LIMIT 1"""
         rows = self._rows
         with self.transaction():
-            row = rows.one(sql, rows.sheet(sitting_id, number))
+            row = rows.one(sql, rows.item(SITTINGS, sitting_id))
             if row is None:
-                raise NotPossible(
-                    f"Sheet {number} of sitting {shown(sitting_id)} has no reading to take back."
-                )
+                raise NotPossible(f"Sitting {shown(sitting_id)} has no reading to take back.")
             now = rows.clock()
             rows.db.execute(
                 "INSERT INTO reading_withdrawn VALUES (?, ?, ?)",
                 (row[0], utc_text(now), zone_text(now)),
             )
             rows.written()
-            return parsed(Reading, row[1], f"a reading of {sitting_id}")
+            return int(row[1])
 
     def add_meter_reading(self, sitting_id: str, reading: MeterReading) -> None:
         """Write down a meter reading."""

@@ -83,7 +83,8 @@ _FIRST_FORM = (
     # Counts the writes, so that an unchanged book need not be read again.
     """CREATE TABLE state (
         one INTEGER PRIMARY KEY CHECK (one = 1),
-        revision INTEGER NOT NULL
+        revision INTEGER NOT NULL,
+        written_at_utc TEXT
     ) STRICT""",
     "INSERT INTO state (one, revision) VALUES (1, 0)",
 )

@@ -107,8 +107,11 @@ class Rows:
         return int(self.all("SELECT revision FROM state")[0][0])
 
     def written(self) -> None:
-        """Count a write."""
-        self.db.execute("UPDATE state SET revision = revision + 1")
+        """Count a write and keep its moment."""
+        self.db.execute(
+            "UPDATE state SET revision = revision + 1, written_at_utc = ?",
+            (utc_text(self.clock()),),
+        )
 
     def add(self, table: str, owner: str, owner_id: int, part: Strict) -> None:
         """Add a row with a part to `table`, belonging to row `owner_id` of its owner."""
