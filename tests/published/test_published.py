@@ -1,0 +1,164 @@
+"""Figures printed by someone else, one row each, in the tables beside this file.
+
+A table is a TOML file: sources by a short name, each with its status (seen, from memory, or common
+practice without a source), and groups of checks that share a source and a kind. A check is
+
+    [id, what it is, how we get it, expected as printed, tolerance as stated, why we disagree]
+
+The last is left out where we agree; where it stands, the check must fail.
+
+How we get it is an expression in the public functions of the rooms. Tolerances, as written:
+
+    ±0.5 %              relative
+    ±0.005 stop         absolute, in the unit of what is expected
+    last digit, exact   half the last printed decimal; a whole number to nine digits
+    range               between the two numbers
+    integer             after rounding to whole numbers
+"""
+
+from __future__ import annotations
+
+import ast
+import importlib
+import math
+import re
+import tomllib
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from types import ModuleType
+from typing import NamedTuple
+
+import pytest
+
+TABLES = sorted(Path(__file__).parent.glob("?_*.toml"))
+STATUSES = {"published (seen)", "published (from memory)", "common practice, no source"}
+NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
+
+
+class Check(NamedTuple):
+    id: str
+    what: str
+    how: str
+    expected: str
+    tolerance: str
+    disagreement: str = ""
+
+
+class Rooms(dict[str, object]):
+    """The rooms by their names, and the few functions that arithmetic needs."""
+
+    def __missing__(self, name: str) -> ModuleType:
+        room = self[name] = importlib.import_module(f"stillroom.{name}")
+        return room
+
+
+ROOMS = Rooms(log2=math.log2, math=math, abs=abs, round=round, max=max, min=min)
+
+
+def functions_in(how: str) -> tuple[str, ...]:
+    """Public names that an expression leans on, as ``stillroom.room.name``."""
+    return tuple(
+        sorted(
+            {
+                f"stillroom.{node.value.id}.{node.attr}"
+                for node in ast.walk(ast.parse(how, mode="eval"))
+                if isinstance(node, ast.Attribute)
+                and isinstance(node.value, ast.Name)
+                and node.value.id != "math"
+            }
+        )
+    )
+
+
+def rows() -> Iterator[object]:
+    for table in TABLES:
+        content = tomllib.loads(table.read_text(encoding="utf-8"))
+        for group in content["group"]:
+            source = content["source"][group["source"]]
+            for row in group["checks"]:
+                check = Check(*row)
+                marks = [
+                    pytest.mark.published(
+                        of=functions_in(check.how),
+                        kind=group["kind"],
+                        source=source["text"],
+                        status=source["status"],
+                    )
+                ]
+                if check.disagreement:
+                    marks.append(pytest.mark.xfail(reason=check.disagreement, strict=True))
+                yield pytest.param(table.stem, check, id=check.id, marks=marks)
+
+
+def numbers_in(text: str) -> list[str]:
+    return NUMBER.findall(text.replace("\N{MINUS SIGN}", "-"))
+
+
+def half_last_digit(printed: str) -> float:
+    mantissa, _, exponent = printed.partition("e")
+    _, _, decimals = mantissa.partition(".")
+    if not decimals:
+        return 1e-9 * abs(float(printed))
+    return 0.5 * 10.0 ** (int(exponent or 0) - len(decimals))
+
+
+def agrees(got: float, expected: str, tolerance: str) -> bool:
+    printed = numbers_in(expected)
+    if tolerance == "range":
+        low, high = sorted(float(number) for number in printed)
+        return low <= got <= high
+    wanted = float(printed[0])
+    if tolerance == "integer":
+        return round(got) == wanted
+    if tolerance in ("exact", "last digit"):
+        limit = half_last_digit(printed[0])
+    elif tolerance.startswith("±"):
+        limit = float(numbers_in(tolerance)[0])
+        if "%" in tolerance:
+            limit *= abs(wanted) / 100
+    else:
+        pytest.fail(f"no such tolerance: {tolerance}")
+    # Decimals are no binary numbers: a hair beyond the edge is on the edge.
+    return abs(got - wanted) <= limit * (1 + 1e-9)
+
+
+@pytest.mark.parametrize(("table", "check"), list(rows()))
+def test_figure(table: str, check: Check, record_property: Callable[[str, object], None]) -> None:
+    got = float(eval(check.how, {"__builtins__": {}}, ROOMS))  # noqa: S307 - our own tables
+    record_property("table", table)
+    for name, value in check._asdict().items():
+        record_property(name, value)
+    record_property("got", f"{got:.5g}")
+    assert agrees(got, check.expected, check.tolerance), f"{check.id}: got {got:.7g}"
+
+
+def test_ids_and_statuses() -> None:
+    ids = [param.id for param in rows()]  # type: ignore[attr-defined]
+    assert len(ids) == len(set(ids))
+    for table in TABLES:
+        content = tomllib.loads(table.read_text(encoding="utf-8"))
+        assert {source["status"] for source in content["source"].values()} <= STATUSES
+        assert {group["source"] for group in content["group"]} == set(content["source"])
+
+
+@pytest.mark.parametrize(
+    ("got", "expected", "tolerance", "agreed"),
+    [
+        (1.0049, "1.00", "last digit", True),
+        (1.0051, "1.00", "last digit", False),
+        (900.0000001, "900 mm", "exact", True),
+        (900.001, "900 mm", "exact", False),
+        (-0.9719, "−0.971 stop", "±0.001 stop", True),
+        (-0.9721, "−0.971 stop", "±0.001 stop", False),
+        (0.971, "−0.971 stop", "±0.001 stop", False),
+        (101.0, "100", "±1 %", True),
+        (101.1, "100", "±1 %", False),
+        (math.nan, "100", "±1 %", False),
+        (15.0, "15 … 45", "range", True),
+        (45.1, "15 … 45", "range", False),
+        (5.77, "6", "integer", True),
+        (2.4e-5, "2.3e-05", "±2 %", False),
+    ],
+)
+def test_the_comparison_itself(got: float, expected: str, tolerance: str, *, agreed: bool) -> None:
+    assert agrees(got, expected, tolerance) is agreed
