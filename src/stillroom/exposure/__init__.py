@@ -20,6 +20,7 @@ from stillroom.exposure.bare import (
     Verdict,
 )
 from stillroom.exposure.layout import Layout
+from stillroom.exposure.setup import Compiled, SetLight, Setup, compile_setup
 from stillroom.exposure.terms import (
     CurveTerms,
     DialScale,
@@ -48,6 +49,7 @@ __all__ = [
     "BareSheet",
     "BareSitting",
     "BareSource",
+    "Compiled",
     "CurveTerms",
     "DialScale",
     "Layout",
@@ -56,8 +58,11 @@ __all__ = [
     "ResolvedAim",
     "Rows",
     "Scatter",
+    "SetLight",
+    "Setup",
     "SourceKind",
     "Stage",
     "Term",
     "Verdict",
+    "compile_setup",
 ]

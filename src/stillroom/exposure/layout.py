@@ -321,8 +321,10 @@ class Layout:
     def lines(self, settings: BareSettings, region: str, role: str) -> tuple[Line, ...]:
         """Every line of one chain, in order from lamp to paper."""
         source = self.sitting.sources[self.roles.index(role)]
-        fixed = self._lines[region, role]
-        return (*fixed[:1], *self._setting_lines(source, settings, 1), *fixed[1:])
+        lamp, *rest = self._lines[region, role]
+        order = list(Stage)
+        lines = [lamp, *self._setting_lines(source, settings, 1), *rest]
+        return tuple(sorted(lines, key=lambda line: order.index(line.stage)))
 
     def rows(self, settings: BareSettings) -> Rows:
         """The affine form of one sheet: `c` (strips, regions, sources) and `a` (..., terms)."""

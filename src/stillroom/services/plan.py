@@ -1,0 +1,26 @@
+"""The answers: what a sheet would show, what to set next, what is believed."""
+
+from stillroom.services.advising import advise
+from stillroom.services.beliefs import (
+    CurvePoint,
+    PaperBelief,
+    TermBelief,
+    kit_belief,
+    paper_belief,
+    taught,
+)
+from stillroom.services.forecasts import predict
+from stillroom.services.worktable import BeliefMemo, Worktable
+
+__all__ = [
+    "BeliefMemo",
+    "CurvePoint",
+    "PaperBelief",
+    "TermBelief",
+    "Worktable",
+    "advise",
+    "kit_belief",
+    "paper_belief",
+    "predict",
+    "taught",
+]

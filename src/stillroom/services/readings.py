@@ -1,0 +1,122 @@
+"""Which of a sheet's readings count, and as what."""
+
+from __future__ import annotations
+
+import math
+
+from stillroom.documents import book as doc
+from stillroom.errors import BadValue, UnknownName
+from stillroom.exposure import BareAim, BareReading, BareRegionReading
+from stillroom.sitter import Sitter, skin_stops
+
+STATES = ("dry", "wet")
+"""States a reading of the finished tone may have, the better first; a dry reading replaces a
+wet one and never adds to it. Early looks are kept and not yet learned from."""
+METHODS = ("densitometer", "scan", "strip", "words")
+SD_DENSITY = {"densitometer": 0.03, "scan": 0.04, "strip": 0.08}
+"""Spread of one reading by method; invented, plausible. Words have their own."""
+WET_SD_DENSITY = 0.05
+"""How far a wet tone may lie from the dry one; invented, plausible."""
+NOT_FIRED = "a head did not fire"
+"""Said of a sheet, this keeps its tones out of what is learned."""
+
+
+def best_regions(
+    readings: tuple[doc.Reading, ...],
+) -> list[tuple[doc.Reading, dict[str, doc.RegionReading]]]:
+    """The reading that counts for each region: dry before wet, then by method, latest last."""
+
+    def rank(item: tuple[int, doc.Reading]) -> tuple[int, int, int]:
+        at, reading = item
+        return (STATES.index(reading.state), METHODS.index(reading.by), -at)
+
+    usable = [(i, r) for i, r in enumerate(readings) if r.state in STATES and r.by in METHODS]
+    taken: set[str] = set()
+    best = []
+    for _, reading in sorted(usable, key=rank):
+        fresh = {k: v for k, v in reading.regions.items() if k not in taken}
+        if fresh:
+            best.append((reading, fresh))
+            taken |= set(fresh)
+    return best
+
+
+def best_strips(readings: tuple[doc.Reading, ...]) -> doc.Reading | None:
+    """The reading of a stepped sheet that counts."""
+    usable = [r for r in readings if r.strips and r.state in STATES and r.by in METHODS]
+    if not usable:
+        return None
+    return min(reversed(usable), key=lambda r: (STATES.index(r.state), METHODS.index(r.by)))
+
+
+def bare_reading(book: doc.Book, sheet: doc.Sheet) -> BareReading | None:
+    """What a sheet showed in the engine's terms; None when nothing counts."""
+    if NOT_FIRED in sheet.what_else_moved:
+        return None
+    if sheet.settings.steps_pops is not None:
+        reading = best_strips(sheet.readings)
+        if reading is None:
+            return None
+        return BareReading(
+            strips=tuple(
+                (s.step, {k: _region(book, reading, v) for k, v in s.regions.items()})
+                for s in reading.strips
+            )
+        )
+    regions = {
+        region: _region(book, reading, value)
+        for reading, found in best_regions(sheet.readings)
+        for region, value in found.items()
+    }
+    return BareReading(regions) if regions else None
+
+
+def _region(book: doc.Book, reading: doc.Reading, value: doc.RegionReading) -> BareRegionReading:
+    if value.density is None:
+        return BareRegionReading(verdict=value.verdict)
+    sd = value.density_sd or SD_DENSITY.get(reading.by, SD_DENSITY["strip"])
+    if value.density_sd is None and reading.by == "scan" and book.kit.scanners:
+        sd = book.kit.scanners[0].sd_density
+    if reading.state == "wet":
+        sd = math.hypot(sd, WET_SD_DENSITY)
+    return BareRegionReading(density=value.density, density_sd=sd)
+
+
+def landed(sheet: doc.Sheet) -> bool | None:
+    """What the box says of the tones: binned for its tones, or kept and not otherwise read."""
+    if sheet.kept is False and "tones" in sheet.not_kept_because:
+        return False
+    if sheet.kept and not best_regions(sheet.readings):
+        return True
+    return None
+
+
+def bare_aims(book: doc.Book, sitting: doc.Sitting, sitter: Sitter) -> dict[str, BareAim]:
+    """The aims of a sitting in the engine's terms, for its sitter's skin."""
+    return {region: _aim(book, sitter, region, aim) for region, aim in sitting.aims.items()}
+
+
+def _aim(book: doc.Book, sitter: Sitter, region: str, aim: doc.Aim) -> BareAim:
+    if aim.density is not None:
+        return BareAim(aim.tol_stops, aim.eye_tol_density, density=aim.density)
+    if aim.from_sheet is not None:
+        density = _density_of_sheet(book, aim.from_sheet, region)
+        return BareAim(aim.tol_stops, aim.eye_tol_density, density=density)
+    placement = aim.placement_stops or 0.0
+    if aim.relative_to == "skin" and aim.for_reflectance is not None:
+        from_skin = Sitter(sitter.id, sitter.initials, skin_reflectance=aim.for_reflectance)
+        placement += skin_stops(sitter).value - skin_stops(from_skin).value
+    return BareAim(aim.tol_stops, aim.eye_tol_density, placement_stops=placement)
+
+
+def _density_of_sheet(book: doc.Book, mark: str, region: str) -> float:
+    sheets = {s.mark: s for sitting in book.sittings for s in sitting.sheets if s.mark}
+    if mark not in sheets:
+        raise UnknownName("sheet", mark, sheets)
+    for _, found in best_regions(sheets[mark].readings):
+        value = found.get(region)
+        if value is not None and value.density is not None:
+            return value.density
+    raise BadValue(
+        f"from_sheet of {region}", mark, "no density of that region was read on that sheet"
+    )

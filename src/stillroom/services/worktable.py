@@ -1,0 +1,436 @@
+"""One sitting of a book, laid out for the engine: layouts, sheets, what is believed."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import math
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Protocol
+
+import numpy as np
+
+from stillroom.belief import Belief, LaidMeterReading, LaidSheet, Posterior, close, opened
+from stillroom.camera import exact_f_number
+from stillroom.documents import book as doc
+from stillroom.documents.to_domain import (
+    batch_of,
+    camera_of,
+    head_of,
+    lamp_of,
+    lens_of,
+    magnification_of,
+    modifier_of,
+    named,
+    sitter_of,
+)
+from stillroom.errors import BadValue, UnknownName
+from stillroom.exposure import (
+    BareMeterReading,
+    BareSettings,
+    BareSheet,
+    Layout,
+    Life,
+    SetLight,
+    Setup,
+    compile_setup,
+)
+from stillroom.light import (
+    incident_exposure_lxs,
+    lux_from_ev100,
+    reading_for_stops,
+    stops_below_full,
+)
+from stillroom.quantity import Constants
+from stillroom.services.readings import bare_aims, bare_reading, landed
+from stillroom.sitter import Sitter
+
+ENGINE = "1"
+"""Part of every key of remembered beliefs: raised when the same sheets teach something else."""
+OPEN_TIMES_S = (0.125, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0)
+"""Times a hand, a cap or a shutter can make, where steady light carries the picture."""
+CARD = Sitter("card", "card", skin_reflectance=0.30)
+"""Who sits when nobody is named: a card of the reference reflectance."""
+
+
+class BeliefMemo(Protocol):
+    """A place for beliefs that can be computed again; anything in it may vanish."""
+
+    def get(self, key: str) -> bytes | None:
+        """What was put under a key, if it is still there."""
+        ...
+
+    def put(self, key: str, value: bytes) -> None:
+        """Keep something under a key."""
+        ...
+
+
+class Worktable:
+    """One sitting of a book, ready for the engine.
+
+    Parameters
+    ----------
+    book : Book
+        The whole book.
+    sitting_id : str
+        Which sitting.
+    memo : BeliefMemo, optional
+        Where beliefs after earlier sittings are kept.
+    constants : Constants, optional
+        Meter constants; the usual ones unless given.
+
+    Raises
+    ------
+    UnknownName
+        If the sitting, or anything it names, is not in the book.
+    """
+
+    def __init__(
+        self,
+        book: doc.Book,
+        sitting_id: str,
+        *,
+        memo: BeliefMemo | None = None,
+        constants: Constants | None = None,
+    ) -> None:
+        self.book = book
+        self.sitting = named("sitting", sitting_id, book.sittings)
+        self.constants = constants or Constants()
+        self._memo = memo
+        self._layouts: dict[str, Layout] = {}
+        kit = book.kit
+        self.paper = named("paper", self.sitting.paper, book.papers)
+        self.lens_model = named("lens", self.sitting.lens, kit.lenses)
+        self.lens = lens_of(self.lens_model)
+        self.camera = camera_of(named("camera", self.sitting.camera, kit.cameras))
+        self.heads = {h.id: head_of(h) for h in kit.heads}
+        self.lamps = {x.id: lamp_of(x) for x in kit.lamps}
+        self.modifiers = {m.id: modifier_of(m) for m in kit.modifiers}
+        self.lights = {x.role: x for x in self.sitting.lights}
+        self.sitter = (
+            sitter_of(named("sitter", self.sitting.sitters[0], book.sitters))
+            if self.sitting.sitters
+            else CARD
+        )
+
+    # ---- settings and layouts -------------------------------------------------------------
+
+    def standing(self) -> doc.Settings:
+        """How things stand: the last sheet as made, else what the sitting says."""
+        if self.sitting.sheets:
+            last = max(self.sitting.sheets, key=lambda s: s.number)
+            return self.as_made(last).model_copy(update={"steps_pops": None})
+        if self.sitting.stands is not None:
+            return self.sitting.stands
+        marks = self.lens.f_numbers
+        usual = min(marks, key=lambda n: abs(math.log2(n / 5.6)))
+        lights = {
+            role: doc.LightSetting(dial=self.heads[x.kit_id or ""].dial.max)
+            for role, x in self.lights.items()
+            if x.kind == "head" and (x.kit_id or "") in self.heads
+        }
+        return doc.Settings(lights=lights, f_number=usual)
+
+    def as_made(self, sheet: doc.Sheet) -> doc.Settings:
+        """The settings of a sheet with what was really made laid over them."""
+        made = sheet.made
+        if made is None:
+            return sheet.settings
+        update = made.model_dump(exclude_none=True, exclude={"lights"})
+        lights = dict(sheet.settings.lights)
+        for role, setting in made.lights.items():
+            base = lights.get(role, doc.LightSetting())
+            lights[role] = base.model_copy(
+                update={k: getattr(setting, k) for k in setting.model_fields_set}
+            )
+        return sheet.settings.model_copy(update={**update, "lights": lights})
+
+    def layout(self, settings: doc.Settings) -> Layout:
+        """The layout for how the lights stand in these settings."""
+        changed = {
+            role: (s.distance_m, s.modifiers, s.on)
+            for role, s in sorted(settings.lights.items())
+            if s.distance_m is not None or s.modifiers is not None or not s.on
+        }
+        key = repr(changed)
+        if key not in self._layouts:
+            self._layouts[key] = compile_setup(self.setup(settings)).layout()
+        return self._layouts[key]
+
+    def setup(self, settings: doc.Settings) -> Setup:
+        """The sitting as physical things, with the lights as these settings put them."""
+        for role in settings.lights:
+            if role not in self.lights:
+                raise UnknownName("light", role, self.lights)
+        lights = []
+        for role, light in self.lights.items():
+            setting = settings.lights.get(role, doc.LightSetting())
+            if setting.on:
+                lights.append(self._light(light, setting))
+        steady_carries = any(x.kind in ("lamp", "daylight", "window") for x in lights)
+        start = self.sitting.stands or settings
+        return Setup(
+            id=self.sitting.id,
+            day=day_of(self.sitting.when),
+            batch=batch_of(self.paper),
+            lens=self.lens,
+            camera=self.camera,
+            magnification=magnification_of(self.sitting.framing, self.lens),
+            sitter=self.sitter,
+            lights=tuple(lights),
+            aims=bare_aims(self.book, self.sitting, self.sitter),
+            f_default=start.f_number,
+            open_s=start.open_s,
+            open_choices_s=self._open_times(start.open_s) if steady_carries else (),
+            set=self.sitting.set,
+            names=self._names(),
+        )
+
+    def _light(self, light: doc.Light, setting: doc.LightSetting) -> SetLight:
+        ids = light.modifiers if setting.modifiers is None else setting.modifiers
+        for modifier_id in ids:
+            if modifier_id not in self.modifiers:
+                raise UnknownName("modifier", modifier_id, self.modifiers)
+        head = lamp = None
+        if light.kind == "head":
+            head = self.heads.get(light.kit_id or "")
+            if head is None:
+                raise UnknownName("head", light.kit_id or "", self.heads)
+        if light.kind == "lamp":
+            lamp = self.lamps.get(light.kit_id or "")
+            if lamp is None:
+                raise UnknownName("lamp", light.kit_id or "", self.lamps)
+        return SetLight(
+            role=light.role,
+            kind=light.kind,
+            head=head,
+            lamp=lamp,
+            modifiers=tuple(self.modifiers[i] for i in ids),
+            distance_m=setting.distance_m or light.distance_m,
+            facing_deg=light.facing_deg,
+            metered_lx=light.metered_lx,
+            metered_sd_stops=light.metered_sd_stops,
+            geo=light.geo,
+        )
+
+    def _open_times(self, start_s: float) -> tuple[float, ...]:
+        longest = self.sitter.holds_still_s or OPEN_TIMES_S[-1]
+        times = {t for t in OPEN_TIMES_S if t <= longest} | {start_s}
+        return tuple(sorted(times))
+
+    def _names(self) -> Mapping[str, str]:
+        kit = self.book.kit
+        named_kinds = (
+            ("head", kit.heads),
+            ("modifier", kit.modifiers),
+            ("lens", kit.lenses),
+            ("paper", self.book.papers),
+            ("lamp", kit.lamps),
+        )
+        names = {f"{kind}/{t.id}": t.name or t.id for kind, things in named_kinds for t in things}
+        batch = f", batch {self.paper.batch}" if self.paper.batch else ""
+        names[f"paper/{self.paper.id}"] = f"{self.paper.name or self.paper.id}{batch}"
+        return names
+
+    def bare_settings(self, settings: doc.Settings) -> BareSettings:
+        """Settings of a document in the engine's terms."""
+        dials = {}
+        for role, light in self.lights.items():
+            setting = settings.lights.get(role, doc.LightSetting())
+            if light.kind != "head" or not setting.on:
+                continue
+            head = self.heads[light.kit_id or ""]
+            shown = head.dial.max if setting.dial is None else setting.dial
+            try:
+                dials[role] = stops_below_full(head.dial, shown, head.energy_ws)
+            except BadValue as error:
+                raise BadValue(f"dial of {role}", shown, error.reason) from None
+        open_s = settings.open_s
+        if settings.opening == "held_open":
+            open_s /= settings.pops
+        return BareSettings(
+            dials, self.exact(settings.f_number), settings.pops, open_s, settings.steps_pops
+        )
+
+    def exact(self, marked: float) -> float:
+        """What a mark of this lens stands for."""
+        widest = self.lens.f_numbers[0]
+        return exact_f_number(marked, widest, self.lens.true_f_number_wide_open)
+
+    def document_settings(self, bare: BareSettings, like: doc.Settings) -> doc.Settings:
+        """The engine's settings as a hand makes them, the rest as in `like`."""
+        lights = dict(like.lights)
+        for role, stops in bare.dial_stops.items():
+            head = self.heads[self.lights[role].kit_id or ""]
+            shown = reading_for_stops(head.dial, stops, head.energy_ws)
+            base = lights.get(role, doc.LightSetting())
+            lights[role] = base.model_copy(update={"dial": round(shown, 6) + 0.0})
+        marks = {self.exact(m): m for m in self.lens.f_numbers}
+        nearest = min(marks, key=lambda n: abs(math.log2(n / bare.f_number)))
+        held = like.opening == "held_open"
+        return like.model_copy(
+            update={
+                "lights": lights,
+                "f_number": marks[nearest],
+                "pops": bare.pops,
+                "open_s": bare.seconds * bare.pops if held else bare.seconds,
+                "steps_pops": bare.steps_pops,
+            }
+        )
+
+    # ---- what was recorded ----------------------------------------------------------------
+
+    def laid_sheets(self, before_number: int | None = None) -> list[LaidSheet]:
+        """Every sheet so far, with the layout it was made under."""
+        laid = []
+        for sheet in sorted(self.sitting.sheets, key=lambda s: s.number):
+            if before_number is not None and sheet.number >= before_number:
+                continue
+            settings = self.as_made(sheet)
+            record = BareSheet(
+                self.bare_settings(settings),
+                bare_reading(self.book, sheet),
+                landed(sheet),
+            )
+            laid.append(LaidSheet(self.layout(settings), record))
+        return laid
+
+    def laid_meters(self) -> list[LaidMeterReading]:
+        """Every meter reading of the sitting."""
+        return [self._laid_meter(m) for m in self.sitting.meter_readings]
+
+    def _laid_meter(self, taken: doc.MeterReading) -> LaidMeterReading:
+        settings = taken.settings or self.standing().model_copy(update={"pops": 1})
+        settings = settings.model_copy(update={"steps_pops": None})
+        layout = self.layout(settings)
+        meter = (
+            named("meter", taken.meter, self.book.kit.meters)
+            if taken.meter is not None
+            else doc.Meter(id="meter")
+        )
+        if meter.kind == "spot":
+            raise BadValue(
+                "meter", meter.id, "a spot reading is not learned from; take an incident one"
+            )
+        c = self.constants.meter_c_lx_s
+        if meter.kind == "incident_dome":
+            c = self.constants.meter_c_dome_lx_s
+        bare = self.bare_settings(settings)
+        shows = taken.shows
+        if shows.f_number is not None:
+            iso = shows.iso or 0.0
+            exposure_lxs = incident_exposure_lxs(exact_f_number(shows.f_number), iso, c)
+        else:
+            lux = shows.lx if shows.lx is not None else lux_from_ev100(shows.ev100 or 0.0)
+            exposure_lxs = lux * bare.seconds * bare.pops
+        reading = BareMeterReading(
+            region=taken.region,
+            sources=tuple(r for r in taken.lights_on if r in layout.roles),
+            settings=bare,
+            log2_lxs=math.log2(exposure_lxs) - meter.bias_stops,
+            sd_stops=max(meter.sd_stops, 0.02),
+            meter=meter.id,
+            bias_sd_stops=meter.bias_sd_stops,
+        )
+        if not reading.sources:
+            raise BadValue("lights_on", list(taken.lights_on), "name lights that are on")
+        return LaidMeterReading(layout, reading)
+
+    # ---- belief ---------------------------------------------------------------------------
+
+    def before(self) -> Belief:
+        """What is believed at the start of this sitting."""
+        earlier = sorted(
+            (
+                s
+                for s in self.book.sittings
+                if (s.when, s.id) < (self.sitting.when, self.sitting.id)
+            ),
+            key=lambda s: (s.when, s.id),
+        )
+        return fold_book(self.book, earlier, self._memo)
+
+    def posterior(self, before_number: int | None = None) -> Posterior:
+        """What is believed now, or was before a sheet of that number."""
+        layout = self.layout(self.standing())
+        return Posterior(
+            opened(self.before(), layout),
+            layout,
+            self.laid_sheets(before_number),
+            self.laid_meters(),
+        )
+
+
+def in_order_of_time(book: doc.Book) -> list[doc.Sitting]:
+    """Every sitting, earliest first."""
+    return sorted(book.sittings, key=lambda s: (s.when, s.id))
+
+
+def fold_book(
+    book: doc.Book, sittings: list[doc.Sitting], memo: BeliefMemo | None = None
+) -> Belief:
+    """Belief after the given sittings, in order; remembered ones are not computed again."""
+    keys = _keys(book, sittings)
+    belief, start = Belief.empty(), 0
+    if memo is not None:
+        for n in range(len(sittings), 0, -1):
+            found = _unpacked(memo.get(keys[n - 1]))
+            if found is not None:
+                belief, start = found, n
+                break
+    for sitting, key in zip(sittings[start:], keys[start:], strict=True):
+        if not any(s.readings or s.kept is not None for s in sitting.sheets) and (
+            not sitting.meter_readings
+        ):
+            continue
+        table = Worktable(book, sitting.id)
+        layout = table.layout(table.standing())
+        posterior = Posterior(
+            opened(belief, layout), layout, table.laid_sheets(), table.laid_meters()
+        )
+        belief = close(posterior)
+        if memo is not None:
+            memo.put(key, _packed(belief))
+    return belief
+
+
+def day_of(when: datetime) -> float:
+    """A moment as days, for drift."""
+    return when.timestamp() / 86_400
+
+
+def _keys(book: doc.Book, sittings: list[doc.Sitting]) -> list[str]:
+    things = book.model_dump_json(include={"kit", "papers", "sitters"})
+    running = hashlib.sha256(f"{ENGINE}\n{things}".encode())
+    keys = []
+    for sitting in sittings:
+        running.update(sitting.model_dump_json().encode())
+        keys.append(running.copy().hexdigest())
+    return keys
+
+
+def _packed(belief: Belief) -> bytes:
+    labels = {"names": belief.names, "lives": [x.value for x in belief.lives], "day": belief.day}
+    buffer = io.BytesIO()
+    text = np.frombuffer(json.dumps(labels).encode(), dtype=np.uint8)
+    np.savez(buffer, labels=text, mean=belief.mean, covariance=belief.covariance)
+    return buffer.getvalue()
+
+
+def _unpacked(value: bytes | None) -> Belief | None:
+    if value is None:
+        return None
+    try:
+        with np.load(io.BytesIO(value), allow_pickle=False) as found:
+            labels = json.loads(found["labels"].tobytes())
+            return Belief(
+                tuple(labels["names"]),
+                found["mean"],
+                found["covariance"],
+                tuple(Life(x) for x in labels["lives"]),
+                labels["day"],
+            )
+    except (OSError, ValueError, KeyError):
+        return None
