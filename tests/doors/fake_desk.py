@@ -11,6 +11,7 @@ from stillroom.documents.answers import Advice, Forecast
 from stillroom.documents.book import Book, Settings
 from stillroom.documents.read import read_book
 from stillroom.errors import UnknownName
+from stillroom.paper import ASYMMETRY, ToneCurve
 from stillroom.web.needs import Saved
 
 DATA = Path(__file__).parents[1] / "data"
@@ -19,6 +20,25 @@ DATA = Path(__file__).parents[1] / "data"
 @dataclass(frozen=True)
 class Believed:
     sd_now_stops: float
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Drawn:
+    placement_stops: float
+    density: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class PaperKnown:
+    ei: float
+    ei_low: float
+    ei_high: float
+    dmin: float
+    dmax: float
+    curve: tuple[Drawn, ...]
     sentence: str
 
 
@@ -63,6 +83,20 @@ class FakeDesk:
 
     def kit_belief(self) -> dict[str, Any]:
         return {"head/A": Believed(0.3, "in a chain with the octa, three sheets")}
+
+    def paper_belief(self, paper_id: str) -> Any:
+        """Prior of the batch alone; invented band."""
+        paper = next(p for p in self.kept.papers if p.id == paper_id)
+        curve = ToneCurve(paper.contrast_per_stop, ASYMMETRY, paper.dmin, paper.dmax)
+        points = []
+        for eighth in range(-48, 49):
+            density = curve.density(eighth / 8)
+            half = 0.06 + 0.12 * (1 - abs(eighth) / 48)
+            points.append(Drawn(eighth / 8, density, density - half, density + half))
+        width = 2.0 ** (1.645 * paper.ei_sd_stops)
+        low, high = paper.ei / width, paper.ei * width
+        told = "box figure only"
+        return PaperKnown(paper.ei, low, high, paper.dmin, paper.dmax, tuple(points), told)
 
     def _papers(self, papers: list[dict[str, Any]]) -> None:
         self.kept = Book.model_validate(self.kept.model_dump() | {"papers": papers})

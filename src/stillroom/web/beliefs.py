@@ -8,8 +8,23 @@ from starlette.requests import Request
 
 from stillroom.web.page import desk_of
 from stillroom.web.views.kit_list import TermBelief
+from stillroom.web.views.papers_view import BandPoint, Known
 
 
 def kit_beliefs(request: Request) -> Mapping[str, TermBelief]:
     """Belief of each thing that sheets have taught about, by ``head/A`` and the like."""
     return desk_of(request).kit_belief()
+
+
+def paper_known(request: Request, paper_id: str) -> Known:
+    """Belief of one batch."""
+    belief = desk_of(request).paper_belief(paper_id)
+    return Known(
+        ei=belief.ei,
+        ei_low=belief.ei_low,
+        ei_high=belief.ei_high,
+        dmin=belief.dmin,
+        dmax=belief.dmax,
+        curve=tuple(BandPoint(p.placement_stops, p.density, p.low, p.high) for p in belief.curve),
+        sentence=belief.sentence,
+    )

@@ -21,7 +21,7 @@ from stillroom.quantity import parse_length_m
 from stillroom.web.words import NINE_IN_TEN, figure
 
 Kind = Literal[
-    "text", "note", "number", "whole", "range", "length", "f_numbers", "choice", "many", "tick"
+    "text", "note", "number", "whole", "range", "length", "figures", "choice", "many", "tick"
 ]
 FORM_ID = "form_id"
 _MINUS = str.maketrans({"−": "-", "–": "-", " ": "", "\u202f": "", "\u00a0": ""})
@@ -253,7 +253,7 @@ def _length(question: Field, text: str) -> float:
     return _in_range(question, metres)
 
 
-def _f_numbers(question: Field, text: str) -> tuple[float, ...]:
+def _figures(question: Field, text: str) -> tuple[float, ...]:
     marks = [part for part in re.split(r"[;\s]+|,\s+", text) if part]
     return tuple(_in_range(question, f_number(question.label, mark)) for mark in marks)
 
@@ -270,7 +270,7 @@ _READERS: dict[Kind, Callable[[Field, str], Any]] = {
     "whole": _whole,
     "range": _range,
     "length": _length,
-    "f_numbers": _f_numbers,
+    "figures": _figures,
     "choice": _chosen,
 }
 

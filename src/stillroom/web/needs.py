@@ -50,6 +50,10 @@ class Desk(Protocol):
         """What is believed of each thing, by ``head/A`` and the like."""
         ...
 
+    def paper_belief(self, paper_id: str) -> Any:
+        """What is believed of one batch."""
+        ...
+
     def add_paper(self, data: dict[str, Any]) -> Any:
         """Add a batch of paper."""
         ...

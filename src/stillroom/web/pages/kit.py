@@ -5,20 +5,19 @@ from __future__ import annotations
 from typing import Any
 
 from fastapi import APIRouter
-from pydantic import ValidationError
 from starlette.requests import Request
 from starlette.responses import Response
 
 from stillroom.errors import UnknownName
 from stillroom.web.beliefs import kit_beliefs
-from stillroom.web.forms import Form, FormPost, Posted
+from stillroom.web.forms import Form, FormPost
 from stillroom.web.page import desk_of, lengths_of, render, to
 from stillroom.web.posted import once
+from stillroom.web.thing_forms import accepted, altered, as_it_stands
 from stillroom.web.views.kit_forms import kind_called, new_id
-from stillroom.web.views.kit_kind import Data, Kind
+from stillroom.web.views.kit_kind import Kind
 from stillroom.web.views.kit_list import line_of, sections
 from stillroom.web.views.names import unslug
-from stillroom.web.words import tape
 
 router = APIRouter(prefix="/kit")
 
@@ -48,7 +47,7 @@ def add(request: Request, key: str, post: FormPost) -> Response:
         data = kind.to_data(answers) if form.ok else {}
         things = getattr(desk_of(request).book().kit, key)
         data["id"] = new_id(kind, data.get("name", ""), [thing.id for thing in things])
-        if not _accepted(form, kind, data):
+        if not accepted(form, kind, data):
             return _form_page(request, kind, form, status=422)
         desk_of(request).add_thing(key, data)
         return to("/kit", said=f"{data.get('name') or data['id']} is in the kit.")
@@ -61,7 +60,7 @@ def thing_page(request: Request, key: str, segment: str) -> Response:
     """Draw one thing and its form."""
     kind = kind_called(key)
     thing = _thing(request, kind, segment)
-    return _form_page(request, kind, _as_it_stands(request, kind, thing), thing)
+    return _form_page(request, kind, as_it_stands(request, kind, thing), thing)
 
 
 @router.post("/{key}/{segment}")
@@ -72,8 +71,8 @@ def change(request: Request, key: str, segment: str, post: FormPost) -> Response
 
     def write() -> Response:
         form, answers = Form.read(kind.questions_later, post)
-        data = _altered(kind, _as_it_stands(request, kind, thing), answers) if form.ok else {}
-        if not _accepted(form, kind, thing.model_dump() | data):
+        data = altered(kind, as_it_stands(request, kind, thing), answers) if form.ok else {}
+        if not accepted(form, kind, thing.model_dump() | data):
             return _form_page(request, kind, form, thing, status=422)
         if data:
             desk_of(request).edit_thing(key, thing.id, data)
@@ -112,38 +111,3 @@ def _thing(request: Request, kind: Kind, segment: str) -> Any:
     if name not in things:
         raise UnknownName(kind.one, name, things)
     return things[name]
-
-
-def _as_it_stands(request: Request, kind: Kind, thing: Any) -> Form:
-    """The form as it is shown before anybody types, lengths in the reader's units."""
-    answers = kind.to_answers(thing)
-    for question in kind.typed:
-        if question.kind == "length" and question.name in answers:
-            answers[question.name] = tape(answers[question.name], lengths_of(request))
-    return Form.filled(kind.questions_later, answers)
-
-
-def _altered(kind: Kind, shown: Form, answers: dict[str, Any]) -> Data:
-    """What differs from the form as it was shown; what was emptied goes back to the usual."""
-    _, before = Form.read(kind.questions_later, Posted("", shown.typed))
-    for leader, followers in kind.follows.items():
-        if answers.get(leader) != before.get(leader):
-            for name in followers:
-                if answers.get(name) == before.get(name):
-                    answers.pop(name, None)
-    was, now = kind.to_data(before), kind.to_data(answers)
-    data = {name: value for name, value in now.items() if value != was.get(name)}
-    for name in was.keys() - now.keys():
-        usual = kind.model.model_fields[name]
-        data[name] = None if usual.is_required() else usual.get_default()
-    return data
-
-
-def _accepted(form: Form, kind: Kind, data: Data) -> bool:
-    """Whether the document takes these data; else the form says why not."""
-    if form.ok:
-        try:
-            kind.model.model_validate(data)
-        except ValidationError as error:
-            form.blame(error)
-    return form.ok

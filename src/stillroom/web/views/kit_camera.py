@@ -65,7 +65,7 @@ LENSES = Kind(
     (
         NAME,
         Field("focal_mm", "Focal length", "number", "mm").of(Lens),
-        Field("f_numbers", "Marks on the ring", "f_numbers",
+        Field("f_numbers", "Marks on the ring", "figures",
               hint="all of them, with spaces: 5.6 8 11 16"),
         Field("true_f_number_wide_open", "True f-number wide open", "number",
               hint="if you know it").of(Lens),

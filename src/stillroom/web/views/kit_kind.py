@@ -15,7 +15,6 @@ Answers = Mapping[str, Any]
 
 NAME = Field("name", "Name", hint="as you call it")
 NOTE = Field("note", "Note", "note")
-_LASTING = ("kind", "dial")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +40,8 @@ class Kind:
     follows : mapping
         Questions whose answers follow another's: when that one is changed and they were left
         as they were, they start anew.
+    lasting : tuple of str
+        Tapped questions that are asked again about a thing that is there.
     """
 
     key: str
@@ -53,6 +54,7 @@ class Kind:
     to_answers: Callable[[Any], Data]
     cautions: tuple[Caution, ...] = ()
     follows: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    lasting: tuple[str, ...] = ("kind", "dial")
 
     @property
     def questions(self) -> tuple[Field, ...]:
@@ -62,7 +64,7 @@ class Kind:
     @property
     def questions_later(self) -> tuple[Field, ...]:
         """What is asked about one that is there: guesses by tap give way to figures."""
-        return (*(f for f in self.tapped if f.name in _LASTING), *self.typed)
+        return (*(f for f in self.tapped if f.name in self.lasting), *self.typed)
 
 
 def plain(names: tuple[str, ...]) -> Callable[[Answers], Data]:

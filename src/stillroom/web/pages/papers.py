@@ -1,0 +1,155 @@
+"""Papers: what each batch makes of light, and how sure that is."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from stillroom.documents.book import Paper
+from stillroom.errors import BadValue, UnknownName
+from stillroom.web.beliefs import paper_known
+from stillroom.web.forms import Form, FormPost
+from stillroom.web.page import desk_of, render, to
+from stillroom.web.posted import once
+from stillroom.web.thing_forms import accepted, altered, as_it_stands
+from stillroom.web.views.names import paper_title, slug, unslug
+from stillroom.web.views.paper_forms import PAPER, next_batches, paper_id
+from stillroom.web.views.papers_view import Batches, batches, paper_view
+
+router = APIRouter(prefix="/papers")
+
+
+@router.get("")
+def papers(request: Request) -> Response:
+    """Draw the list of batches."""
+    return render(request, "papers.html", batches=_batches(request))
+
+
+@router.get("/add")
+def add_page(request: Request) -> Response:
+    """Draw the form for a new paper."""
+    return _form_page(request, Form.filled(PAPER.questions))
+
+
+@router.post("/add")
+def add(request: Request, post: FormPost) -> Response:
+    """Write a new paper down."""
+
+    def write() -> Response:
+        form, answers = Form.read(PAPER.questions, post)
+        data = PAPER.to_data(answers) if form.ok else {}
+        data["id"] = _free_id(request, data.get("name", ""), data.get("batch", ""))
+        if not accepted(form, PAPER, data):
+            return _form_page(request, form, status=422)
+        desk_of(request).add_paper(data)
+        return to(f"/papers/{slug(data['id'])}", said="Written down.")
+
+    return once(request, post, write)
+
+
+@router.get("/{segment}")
+def paper_page(request: Request, segment: str) -> Response:
+    """Draw one batch: its curve, its figures, its other boxes."""
+    paper = _paper(request, segment)
+    return render(
+        request,
+        "paper.html",
+        view=paper_view(paper, paper_known(request, paper.id)),
+        batches=_batches(request, paper.id),
+        next_batches=next_batches(paper.batch),
+    )
+
+
+@router.get("/{segment}/edit")
+def edit_page(request: Request, segment: str) -> Response:
+    """Draw the form of one batch."""
+    paper = _paper(request, segment)
+    return _form_page(request, as_it_stands(request, PAPER, paper), paper)
+
+
+@router.post("/{segment}/edit")
+def edit(request: Request, segment: str, post: FormPost) -> Response:
+    """Write a change down: only what was altered."""
+    paper = _paper(request, segment)
+
+    def write() -> Response:
+        form, answers = Form.read(PAPER.questions_later, post)
+        shown = as_it_stands(request, PAPER, paper)
+        data = altered(PAPER, shown, answers) if form.ok else {}
+        if not accepted(form, PAPER, paper.model_dump() | data):
+            return _form_page(request, form, paper, status=422)
+        if data:
+            desk_of(request).edit_paper(paper.id, data)
+        return to(f"/papers/{slug(paper.id)}", said="Written down.")
+
+    return once(request, post, write)
+
+
+@router.post("/{segment}/batch")
+def new_batch(request: Request, segment: str, post: FormPost) -> Response:
+    """Open a new box of the same paper."""
+    paper = _paper(request, segment)
+    name = post.one("typed") or post.one("batch")
+    if not name:
+        raise BadValue("Batch", name, "tap a number or type one")
+
+    def write() -> Response:
+        made = desk_of(request).new_batch(paper.id, name)
+        said = f"Batch {name} starts from batch {paper.batch or 'before'}, a little wider."
+        return to(f"/papers/{slug(made)}", said=said)
+
+    return once(request, post, write)
+
+
+@router.post("/{segment}/put")
+def put(request: Request, segment: str, post: FormPost) -> Response:
+    """Put a batch away, or bring it back."""
+    paper = _paper(request, segment)
+    away = post.one("put") == "away"
+
+    def write() -> Response:
+        desk_of(request).retire_paper(paper.id, retired=away)
+        done = "is put away; its sheets are kept" if away else "is back"
+        return to("/papers", said=f"{paper_title(paper)} {done}.")
+
+    return once(request, post, write)
+
+
+def _form_page(
+    request: Request, form: Form, paper: Paper | None = None, *, status: int = 200
+) -> Response:
+    address = f"/papers/{slug(paper.id)}" if paper else "/papers"
+    title = paper_title(paper) if paper else ""
+    return render(
+        request,
+        "paper_form.html",
+        status=status,
+        kind=PAPER,
+        form=form,
+        address=address,
+        of=title,
+    )
+
+
+def _batches(request: Request, this: str = "") -> Batches:
+    book = desk_of(request).book()
+    return batches(book, {p.id: paper_known(request, p.id) for p in book.papers}, this)
+
+
+def _paper(request: Request, segment: str) -> Paper:
+    found = {paper.id: paper for paper in desk_of(request).book().papers}
+    name = unslug(segment)
+    if name not in found:
+        raise UnknownName("paper", name, found)
+    return found[name]
+
+
+def _free_id(request: Request, name: str, batch: str) -> str:
+    taken = {paper.id for paper in desk_of(request).book().papers}
+    made = paper_id(name, batch)
+    number = 2
+    while made in taken:
+        made = f"{paper_id(name, batch)}-{number}"
+        number += 1
+    return made

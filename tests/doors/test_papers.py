@@ -1,0 +1,159 @@
+"""Papers, by plain forms."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from html import unescape
+
+import pytest
+from fake_desk import FakeDesk  # type: ignore[import-not-found]
+from fastapi.testclient import TestClient
+
+from stillroom.documents.book import Book
+
+FormId = Callable[[str], str]
+SORREL = "/papers/sorrel-2~7"
+
+
+def test_every_batch_stands_on_one_scale(client: TestClient) -> None:
+    page = client.get("/papers").text
+    assert "Sorrel No. 2, batch 7" in page
+    assert "Lovage pearl" in page
+    low, high = (
+        [float(x) for x in re.findall(rf"--{end}:([\d.]+)%;--(?:hi|pk)", page)]
+        for end in ("lo", "hi")
+    )
+    # EI 3 and EI 6 are a stop apart, equally wide: the spindles are the same, one stop shifted
+    assert high[0] - low[0] == pytest.approx(high[1] - low[1], abs=0.05)
+    assert low[1] > low[0]
+
+
+def test_a_book_without_papers_says_so() -> None:
+    from stillroom.web.app import create_app
+
+    with TestClient(create_app(FakeDesk(Book())), base_url="http://127.0.0.1") as client:
+        page = client.get("/papers").text
+    assert "No paper yet" in page
+    assert "<table" not in page
+
+
+def test_one_batch_shows_its_curve_in_words_too(client: TestClient) -> None:
+    page = unescape(client.get(SORREL).text)
+    assert "Exposure index 3, known to ±1⅔ stops." in page  # 1.645 x 1 stop
+    assert "glossy, graded, blue-sensitive, grade 2. Batch 7." in page
+    # half way between 0.08 and 1.9 is 0.99, the middle tone by definition
+    assert "from 1.9 with little light down to 0.08 with much, through 0.99" in page
+    assert "Your own stepped sheet: 2 steps" in page
+
+
+def test_up_is_darker_and_more_light_is_lighter(client: TestClient) -> None:
+    page = client.get(SORREL).text
+    drawn = re.search(r'class="ln" d="M([^"]+)"', page)
+    assert drawn
+    numbers = [float(n) for n in drawn[1].split()]
+    xs, ys = numbers[::2], numbers[1::2]
+    assert xs == sorted(xs)
+    assert ys == sorted(ys)  # percent from the top: the line goes down to lighter tones
+    middle = min(range(len(xs)), key=lambda i: abs(xs[i] - 100 * 4 / 7))  # axis -4 to +3
+    assert ys[middle] == pytest.approx(100 * (1 - 0.99 / 2), abs=0.5)
+
+
+def test_a_new_box_is_three_taps_and_no_typing(
+    client: TestClient, desk: FakeDesk, form_id: FormId
+) -> None:
+    page = client.get(SORREL).text
+    assert '<input type="radio" name="batch" value="8" checked>' in page
+    answer = client.post(f"{SORREL}/batch", data={"form_id": form_id(SORREL), "batch": "8"})
+    assert answer.headers["location"] == "/papers/sorrel-2~8"
+    assert desk.book().papers[-1].batch == "8"
+    after = client.get(answer.headers["location"]).text
+    assert "Batch 8 starts from batch 7, a little wider." in after
+    assert "Batch 8 starts from" not in client.get("/papers").text  # said once
+
+
+def test_a_paper_is_added_by_two_taps(client: TestClient, desk: FakeDesk, form_id: FormId) -> None:
+    answer = client.post(
+        "/papers/add",
+        data={
+            "form_id": form_id("/papers/add"),
+            "response": "variable_contrast",
+            "surface": "matt",
+            "name": "Tansy velvet",
+        },
+    )
+    assert answer.status_code == 303
+    made = desk.book().papers[-1]
+    assert (made.id, made.ei) == ("tansy-velvet/1", 6.0)
+    assert made.dmax < 1.5  # a matt paper reaches less black than a glossy one's 1.9
+
+
+def test_nobody_knows_the_paper_and_it_starts_wider(
+    client: TestClient, desk: FakeDesk, form_id: FormId
+) -> None:
+    client.post("/papers/add", data={"form_id": form_id("/papers/add"), "response": "unknown"})
+    made = desk.book().papers[-1]
+    assert 3 < made.ei < 6
+    assert made.ei_sd_stops > 1.0
+
+
+def test_her_own_strip_is_typed_in_any_order(
+    client: TestClient, desk: FakeDesk, form_id: FormId
+) -> None:
+    lovage = "/papers/lovage~1"
+    client.post(
+        f"{lovage}/edit",
+        data={
+            "form_id": form_id(f"{lovage}/edit"),
+            "name": "Lovage pearl",
+            "response": "variable_contrast",
+            "surface": "pearl",
+            "ei": "6",
+            "ei_sd_stops": "1.6",
+            "contrast_per_stop": "1.5",
+            "dmin": "0.08",
+            "dmax": "1.9",
+            "steps": "0,4 1.86 1.2; 0.85",
+        },
+    )
+    assert desk.told[-1][0] == "edit_paper"
+    steps = desk.book().papers[1].comparison_strip
+    assert [(s.step, s.density) for s in steps] == [(1, 1.86), (2, 1.2), (3, 0.85), (4, 0.4)]
+    assert set(desk.told[-1][2]) == {"comparison_strip"}
+
+
+def test_black_below_white_is_refused_in_a_sentence(
+    client: TestClient, desk: FakeDesk, form_id: FormId
+) -> None:
+    answer = client.post(
+        "/papers/add",
+        data={
+            "form_id": form_id("/papers/add"),
+            "response": "graded",
+            "dmin": "1.2",
+            "dmax": "0.4",
+        },
+    )
+    assert answer.status_code == 422
+    assert "dmax 0.4 must lie at least 0.3 above dmin 1.2" in unescape(answer.text).replace(
+        "Dmax", "dmax"
+    )
+    assert desk.told == []
+
+
+def test_an_unknown_paper_is_said(client: TestClient) -> None:
+    assert client.get("/papers/nothing~1").status_code == 404
+
+
+def test_a_name_cannot_smuggle_markup(client: TestClient, form_id: FormId) -> None:
+    client.post(
+        "/papers/add",
+        data={
+            "form_id": form_id("/papers/add"),
+            "response": "graded",
+            "name": "<script>alert(1)</script>",
+        },
+    )
+    page = client.get("/papers").text
+    assert "<script>alert" not in page
+    assert "&lt;script&gt;alert" in page
