@@ -70,6 +70,17 @@ def test_a_document_comes_back_as_it_went_in(small: BookFile) -> None:
     assert read_book(small.export_document()) == SMALL
 
 
+def test_only_what_was_said_is_kept(small: BookFile) -> None:
+    made = small.load().sittings[0].sheets[1].made
+    assert made is not None
+    assert made.model_fields_set == {"f_number"}  # it differed; the rest was as planned
+    assert '"made":{"f_number":8.0}' in small.export_document().replace("\n", "").replace(" ", "")
+    small.set_kept("OM", 2, kept=True)
+    again = small.load().sittings[0].sheets[1].made
+    assert again is not None
+    assert again.model_fields_set == {"f_number"}
+
+
 def test_the_moment_of_the_last_write_is_known(book: BookFile, clock: Clock) -> None:
     assert book.written_at() is None
     book.put_sitter(Sitter(id="JB", initials="J. B."))

@@ -431,6 +431,8 @@ class Sitting(Strict):
     aims: Annotated[dict[Name, Aim], Field(min_length=1, max_length=16)]
     stands: Settings | None = None
     """How the set stood before the first sheet."""
+    stands_after: Annotated[int, Field(ge=0, le=10_000)] = 0
+    """The sheet after which it stood so; until a later one was made, `stands` is how it stands."""
     look: Line = ""
     meter_readings: tuple[MeterReading, ...] = ()
     efforts: dict[Name, Annotated[float, Field(ge=0, le=100)]] = {}

@@ -278,13 +278,14 @@ class BookFile:
     ) -> None:
         """Write down what became of a sheet; `note` None leaves the note as it is."""
         with self.transaction():
-            latest = self.sheet_history(sitting_id, number)[-1].part.model_dump()
+            latest = self.sheet_history(sitting_id, number)[-1].part.model_dump(exclude_unset=True)
             changes: dict[str, object] = {
                 "kept": kept,
                 "not_kept_because": tuple(reasons),
                 "what_else_moved": tuple(what_else_moved),
-                "note": latest["note"] if note is None else note,
             }
+            if note is not None:
+                changes["note"] = note
             self.correct_sheet(sitting_id, Sheet.model_validate({**latest, **changes}))
 
     def add_reading(self, sitting_id: str, number: int, reading: Reading) -> None:
@@ -344,7 +345,7 @@ class BookFile:
 
     def export_document(self) -> str:
         """The whole book as the text of a document ``book/1``."""
-        return self.load().model_dump_json(indent=1) + "\n"
+        return self.load().model_dump_json(indent=1, exclude_unset=True) + "\n"
 
     def import_document(self, document: Book, *, replace: bool = False) -> Path | None:
         """Write down a whole document, checked, all of it or nothing.

@@ -99,6 +99,11 @@ def zone_text(moment: datetime) -> str:
     return moment.isoformat()[-6:]
 
 
+def as_said(part: Strict) -> str:
+    """A part as JSON, only what was said: `made` holds what differed, no defaults beside it."""
+    return part.model_dump_json(exclude_unset=True)
+
+
 def parsed(model: type[Part], data: str, what: str) -> Part:
     """A part from its row.
 

@@ -13,7 +13,7 @@ from typing import Any
 from stillroom.documents.base import Strict
 from stillroom.errors import UnknownName, shown
 from stillroom.store.failures import in_words
-from stillroom.store.parts import ONE_OF, SITTINGS, model_of, utc_text, zone_text
+from stillroom.store.parts import ONE_OF, SITTINGS, as_said, model_of, utc_text, zone_text
 
 RECORDS = (
     "reading_withdrawn",
@@ -118,7 +118,7 @@ class Rows:
         now = self.clock()
         self.db.execute(
             f"INSERT INTO {table} ({owner}, at_utc, zone, data) VALUES (?, ?, ?, ?)",  # noqa: S608
-            (owner_id, utc_text(now), zone_text(now), part.model_dump_json()),
+            (owner_id, utc_text(now), zone_text(now), as_said(part)),
         )
         self.written()
 
@@ -131,7 +131,7 @@ class Rows:
             "SELECT data FROM item_version WHERE item_id = ? ORDER BY version_id DESC LIMIT 1",
             item,
         )
-        if latest is None or latest[0] != part.model_dump_json():
+        if latest is None or latest[0] != as_said(part):
             self.add("item_version", "item_id", item, part)
 
     def add_sheet(self, sitting: int, number: int) -> int:
