@@ -6,7 +6,7 @@ from collections import defaultdict
 from typing import Any, TypeVar
 
 from stillroom.documents.base import Strict
-from stillroom.documents.book import VERSION, Book, Kit, MeterReading, Reading, Sheet, Sitting
+from stillroom.documents.book import Book, Kit, MeterReading, Reading, Sheet, Sitting
 from stillroom.store.parts import ITEMS, PAPERS, SITTERS, SITTINGS, THINGS, parsed
 from stillroom.store.rows import Rows
 
@@ -65,7 +65,7 @@ class Assembly:
                 part = _with(part, sheets=tuple(sheets[item]), meter_readings=tuple(metered[item]))
             items[kind].append(part)
         return Book(
-            stillroom=VERSION,
+            stillroom="book/1",  # said, so that it is written
             kit=Kit(**{kind: tuple(items[kind]) for kind in THINGS}),
             papers=tuple(items[PAPERS]),
             sitters=tuple(items[SITTERS]),

@@ -13,7 +13,15 @@ from typing import Any
 from stillroom.documents.base import Strict
 from stillroom.errors import UnknownName, shown
 from stillroom.store.failures import in_words
-from stillroom.store.parts import ONE_OF, SITTINGS, as_said, model_of, utc_text, zone_text
+from stillroom.store.parts import (
+    ONE_OF,
+    SITTINGS,
+    as_said,
+    model_of,
+    parsed,
+    utc_text,
+    zone_text,
+)
 
 RECORDS = (
     "reading_withdrawn",
@@ -131,7 +139,7 @@ class Rows:
             "SELECT data FROM item_version WHERE item_id = ? ORDER BY version_id DESC LIMIT 1",
             item,
         )
-        if latest is None or latest[0] != as_said(part):
+        if latest is None or parsed(type(part), latest[0], f"{kind} {name}") != part:
             self.add("item_version", "item_id", item, part)
 
     def add_sheet(self, sitting: int, number: int) -> int:
