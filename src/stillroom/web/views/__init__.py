@@ -1,0 +1,1 @@
+"""Views: pure functions from a book and an answer to what a page shows."""

@@ -1,0 +1,384 @@
+"""The set list: one row per place you stop at, in walking order, every value with its wheel."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from stillroom.documents.answers import Change
+from stillroom.documents.book import Book, Dial, Head, Light, LightSetting, Settings, Sitting
+from stillroom.quantity import format_length
+from stillroom.web.views.figures import dial_figure, listed, wheel
+from stillroom.web.views.names import called, light_title, thing
+from stillroom.web.views.turned import Fields, fields_of, resolved
+from stillroom.web.words import figure, seconds
+
+Lengths = Literal["metric", "imperial"]
+State = Literal["same", "changed", "yours"]
+
+_SHUTTER_S = (
+    1 / 500, 1 / 250, 1 / 125, 1 / 60, 1 / 30, 1 / 15, 1 / 8, 1 / 4, 1 / 2,
+    1, 1.5, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 30, 45, 60, 90, 120,
+)  # fmt: skip
+_MOST_POPS = 16
+_CARRIERS = {"softbox": "cloth", "octa": "cloth", "umbrella": "cloth", "grid": "grid"}
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One value on a wheel."""
+
+    value: str
+    figure: str
+    is_now: bool
+    is_planned: bool
+    is_f: bool = False
+    knob: str = ""
+    """The knob it turns, where a wheel holds several."""
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One value a hand adjusts."""
+
+    knob: str
+    title: str
+    figure: str
+    caption: str
+    state: State
+    choices: tuple[Choice, ...]
+    is_f: bool = False
+    is_pairs: bool = False
+    """Whether the wheel holds pairs of on and off."""
+    typed_hint: str = ""
+    """What may be typed instead, in studio light; empty where the wheel has everything."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One place to stop at."""
+
+    title: str
+    values: tuple[Value, ...]
+    why: str
+    state: State
+
+
+@dataclass(frozen=True, slots=True)
+class SetList:
+    """Everything to set, and all knobs as they would be recorded now."""
+
+    rows: tuple[Row, ...]
+    fields: Fields
+    yours: tuple[str, ...]
+    """Knobs that stand otherwise than planned."""
+
+
+def set_list(
+    book: Book,
+    sitting: Sitting,
+    *,
+    planned: Settings,
+    actual: Settings,
+    before: Settings | None,
+    lengths: Lengths = "metric",
+) -> SetList:
+    """Rows of the set list in walking order: the lights, the camera, the room.
+
+    Parameters
+    ----------
+    book, sitting : Book, Sitting
+        Whose kit and lights they are.
+    planned : Settings
+        What is advised.
+    actual : Settings
+        What will be recorded: the plan with what was turned by hand.
+    before : Settings, optional
+        How the set stood for the last sheet; without it nothing is marked as changed.
+    lengths : {"metric", "imperial"}
+        How lengths are printed.
+    """
+    plan = fields_of(sitting, planned)
+    now = fields_of(sitting, actual)
+    was = fields_of(sitting, before) if before else plan
+    marks = _Marks(plan, now, was, has_before=before is not None)
+    ours = resolved(sitting, actual)
+    rows = [
+        _light_row(book, light, ours[light.role], marks, lengths)
+        for light in sitting.lights
+        if light.kind in ("head", "lamp")
+    ]
+    rows.append(_camera_row(book, sitting, actual, marks))
+    rows += _room_rows(book, sitting)
+    yours = tuple(knob for knob in now if now[knob] != plan.get(knob))
+    return SetList(tuple(rows), now, yours)
+
+
+@dataclass(frozen=True, slots=True)
+class _Marks:
+    """Tells what changed: by advice, or by hand."""
+
+    plan: Fields
+    now: Fields
+    was: Fields
+    has_before: bool
+
+    def state(self, knob: str) -> State:
+        if self.now.get(knob) != self.plan.get(knob):
+            return "yours"
+        return "changed" if self.plan.get(knob) != self.was.get(knob) else "same"
+
+    def row(self, knobs: Iterable[str]) -> State:
+        states = {self.state(knob) for knob in knobs}
+        return "yours" if "yours" in states else "changed" if "changed" in states else "same"
+
+    def calm(self) -> str:
+        return "as before" if self.has_before else ""
+
+
+def _light_row(
+    book: Book, light: Light, setting: LightSetting, marks: _Marks, lengths: Lengths
+) -> Row:
+    role = light.role
+    head = thing(book.kit.heads, light.kit_id) if light.kind == "head" else None
+    title = light_title(light, book.kit)
+    in_front = _in_front(book, light, setting, marks)
+    if not setting.on:
+        return Row(title, (in_front,), _off_why(in_front.state), in_front.state)
+    values = []
+    if head is not None and setting.dial is not None:
+        values.append(_dial_value(role, head, setting.dial, marks))
+    if setting.distance_m is not None:
+        values.append(_distance_value(book, light, setting, marks, lengths))
+    values.append(in_front)
+    knobs = [f"{role}.{knob}" for knob in ("dial", "at", "with", "on")]
+    state = marks.row(knobs)
+    return Row(title, tuple(values), _light_why(role, head, marks, lengths, state), state)
+
+
+def _off_why(state: State) -> str:
+    return {"same": "stays off", "changed": "switch it off", "yours": "you switched it off"}[state]
+
+
+def _light_why(role: str, head: Head | None, marks: _Marks, lengths: Lengths, state: State) -> str:
+    if state == "same":
+        return marks.calm()
+    if state == "yours":
+        return "as you set it"
+    said = []
+    if head is not None and marks.state(f"{role}.dial") == "changed":
+        said.append(_dial_why(head.dial, marks, f"{role}.dial"))
+    if marks.state(f"{role}.at") == "changed":
+        said.append(_distance_why(marks, f"{role}.at", lengths))
+    if marks.state(f"{role}.with") == "changed":
+        said.append("cloth or grid changed")
+    if marks.state(f"{role}.on") == "changed":
+        said.append("switch it on")
+    return ", ".join(said)
+
+
+def _dial_why(dial: Dial, marks: _Marks, knob: str) -> str:
+    if knob not in marks.was:
+        return ""
+    by = float(marks.plan[knob]) - float(marks.was[knob])
+    way = "up" if by > 0 else "down"
+    if dial.kind == "stops":
+        return f"dial {way} {dial_figure(dial, abs(by))[0]}"
+    return f"dial {way}, was {dial_figure(dial, float(marks.was[knob]))[0]}"
+
+
+def _distance_why(marks: _Marks, knob: str, lengths: Lengths) -> str:
+    if knob not in marks.was:
+        return ""
+    by = float(marks.plan[knob]) - float(marks.was[knob])
+    return f"{format_length(abs(by), lengths)} {'further' if by > 0 else 'nearer'}"
+
+
+def _dial_value(role: str, head: Head, value: float, marks: _Marks) -> Value:
+    knob, dial = f"{role}.dial", head.dial
+    text, caption = dial_figure(dial, value)
+    offered = wheel(dial.min, dial.max, dial.step, value)
+    choices = _choices(knob, offered, marks, lambda v: dial_figure(dial, v)[0])
+    if dial.kind == "stops":  # read as stops below full: the loudest on top
+        choices = choices[::-1]
+    return Value(knob, f"{role} dial", text, caption, marks.state(knob), choices)
+
+
+def _distance_value(
+    book: Book, light: Light, setting: LightSetting, marks: _Marks, lengths: Lengths
+) -> Value:
+    knob = f"{light.role}.at"
+    at = setting.distance_m or 0.0
+    step = 0.05 if at < 3 else 0.1
+    offered = wheel(max(0.1, at - 8 * step), at + 8 * step, step, at)
+    return Value(
+        knob,
+        f"{light.role} distance",
+        format_length(at, lengths),
+        f"{_front(book, setting)} to {_served(light)}",
+        marks.state(knob),
+        _choices(knob, offered, marks, lambda v: format_length(v, lengths)),
+        typed_hint="off the tape, such as 0.83 m or 2 ft 9",
+    )
+
+
+def _front(book: Book, setting: LightSetting) -> str:
+    """The surface the tape starts from: the last thing the light passes."""
+    if not setting.modifiers:
+        return "front"
+    last = thing(book.kit.modifiers, setting.modifiers[-1])
+    kind = (last.kind if last else "").casefold()
+    return next((word for name, word in _CARRIERS.items() if name in kind), "front")
+
+
+def _served(light: Light) -> str:
+    role = light.role.casefold()
+    if "rim" in role or "hair" in role or "back" in role:
+        return "shoulder"
+    return "ground" if role in ("bg", "background", "ground") else "cheek"
+
+
+def _in_front(book: Book, light: Light, setting: LightSetting, marks: _Marks) -> Value:
+    """What the light passes, and whether it is lit: taken off or switched by pairs."""
+    role = light.role
+    on = setting.modifiers or ()
+    known = dict.fromkeys((*light.modifiers, *on))
+    names = {m: called(thing(book.kit.modifiers, m), m) for m in known}
+    with_knob, on_knob = f"{role}.with", f"{role}.on"
+    pairs = []
+    for one in known:
+        with_it = ",".join(m for m in known if m in on or m == one)
+        without = ",".join(m for m in known if m in on and m != one)
+        pairs += [
+            _switch(with_knob, with_it, f"{names[one]} on", marks, is_now=one in on),
+            _switch(with_knob, without, f"{names[one]} off", marks, is_now=one not in on),
+        ]
+    pairs += [
+        _switch(on_knob, "yes", "light on", marks, is_now=setting.on),
+        _switch(on_knob, "no", "light off", marks, is_now=not setting.on),
+    ]
+    shown = ", ".join(names[m] for m in on) if setting.on else "off"
+    return Value(
+        knob=on_knob,
+        title=f"{role}, on and off",
+        figure=shown or "bare",
+        caption="in front" if setting.on else "not lit",
+        state=marks.row([with_knob, on_knob]),
+        choices=tuple(pairs),
+        is_pairs=True,
+    )
+
+
+def _switch(knob: str, value: str, said: str, marks: _Marks, *, is_now: bool) -> Choice:
+    is_planned = value == marks.plan.get(knob, "")
+    return Choice(value, said, is_now, is_planned, knob=knob)
+
+
+def _camera_row(book: Book, sitting: Sitting, actual: Settings, marks: _Marks) -> Row:
+    lens = thing(book.kit.lenses, sitting.lens)
+    f_numbers = sorted({*(lens.f_numbers if lens else ()), actual.f_number})
+    stop = Value(
+        "f",
+        "lens stop",
+        figure(actual.f_number),
+        f"lens, {lens.focal_mm:g} mm" if lens else "lens",
+        marks.state("f"),
+        _choices("f", f_numbers, marks, figure, is_f=True),
+        is_f=True,
+    )
+    pops = Value(
+        "pops",
+        "pops",
+        str(actual.pops),
+        "pop" if actual.pops == 1 else "pops",
+        marks.state("pops"),
+        _choices(
+            "pops", sorted({*range(1, _MOST_POPS + 1), actual.pops}), marks, lambda v: f"{v:g}"
+        ),
+    )
+    opened = "held open" if actual.opening == "held_open" else "open each pop"
+    times = [t for t in _SHUTTER_S if not math.isclose(t, actual.open_s, rel_tol=0.02)]
+    open_time = Value(
+        "s",
+        "open time",
+        seconds(actual.open_s),
+        opened if actual.pops > 1 else "open",
+        marks.state("s"),
+        _choices("s", sorted([*times, actual.open_s]), marks, seconds),
+    )
+    state = marks.row(["f", "pops", "s", "opening"])
+    why = {"same": marks.calm(), "yours": "as you set it"}.get(state) or _camera_why(marks)
+    return Row("Camera", (stop, pops, open_time), why, state)
+
+
+def _camera_why(marks: _Marks) -> str:
+    was = []
+    if marks.state("f") == "changed":
+        was.append(f"f/{marks.was['f']}")
+    if marks.state("pops") == "changed":
+        was.append(f"{marks.was['pops']} pop{'s' if marks.was['pops'] != '1' else ''}")
+    if marks.state("s") == "changed":
+        was.append(seconds(float(marks.was["s"])))
+    return f"was {listed(was)}" if was else ""
+
+
+def _room_rows(book: Book, sitting: Sitting) -> list[Row]:
+    steady = [light for light in sitting.lights if light.kind in ("window", "daylight", "room")]
+    rooms = sorted(book.kit.rooms, key=lambda room: called(room, room.id) != sitting.place)
+    known = next((room.states for room in rooms if room.states), ())
+    states = dict.fromkeys([*known, *([sitting.room_state] if sitting.room_state else [])])
+    if not states:
+        return []
+    choices = tuple(
+        Choice(state, state, state == sitting.room_state, state == sitting.room_state)
+        for state in states
+    )
+    caption = listed([light.role for light in steady]) if steady else "the room's own light"
+    shown = sitting.room_state or "not said"
+    return [Row("Room", (Value("room", "room", shown, caption, "same", choices),), "", "same")]
+
+
+def _choices(
+    knob: str,
+    offered: Iterable[float],
+    marks: _Marks,
+    say: Callable[[float], str],
+    *,
+    is_f: bool = False,
+) -> tuple[Choice, ...]:
+    now, plan = marks.now.get(knob), marks.plan.get(knob)
+    return tuple(
+        Choice(text, say(value), text == now, text == plan, is_f)
+        for value in offered
+        for text in (f"{value:.10g}",)
+    )
+
+
+def change_title(book: Book, sitting: Sitting, change: Change) -> str:
+    """One change as a sentence: what to turn, which way, from where to where.
+
+    Parameters
+    ----------
+    book, sitting : Book, Sitting
+        Whose kit and lights they are.
+    change : Change
+        What is advised to be turned.
+    """
+    light = next((one for one in sitting.lights if one.role == change.role), None)
+    head = thing(book.kit.heads, light.kit_id) if light is not None else None
+    before, now = change.from_value, change.to_value
+    what = f"{change.knob[:1].upper()}{change.knob[1:]}"
+    if head is not None and change.knob.endswith("dial"):
+        figures = [dial_figure(head.dial, value) for value in (before, now)]
+        way = "up" if now > before else "down"
+        if head.dial.kind == "stops":
+            by = dial_figure(head.dial, abs(now - before))[0]
+            return f"{what} {way} {by}: {figures[0][0]} to {figures[1][0]} {figures[1][1]}."
+        return f"{what} {way}: {figures[0][0]} to {figures[1][0]} {figures[1][1]}."
+    if change.knob == "f-number":
+        return f"Lens stop from f/{figure(before)} to f/{figure(now)}."
+    if change.knob == "open time":
+        return f"{what} from {seconds(before)} to {seconds(now)}."
+    return f"{what} from {figure(before)} to {figure(now)}."

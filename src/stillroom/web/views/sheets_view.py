@@ -1,0 +1,210 @@
+"""Sheets so far: box or bin, expected against seen, and what each one taught."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stillroom.documents.answers import SheetTaught
+from stillroom.documents.book import Book, Expected, Paper, Reading, RegionReading, Sheet, Sitting
+from stillroom.services.readings import best_regions
+from stillroom.sitter import region_name
+from stillroom.web.strip import screen_tone
+from stillroom.web.views.figures import listed, stops_figure
+from stillroom.web.views.names import initials, slug
+from stillroom.web.views.tones import Curve, stops_at
+from stillroom.web.words import day, range_of
+
+VERDICTS = {
+    "black": "black",
+    "too_dark": "too dark",
+    "as_wanted": "as wanted",
+    "too_light": "too light",
+    "bare_paper": "bare",
+    "cant_tell": "can’t tell",
+}
+REASONS = ("tones", "face", "focus", "blemish")
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """One region of a sheet: what was expected of it and what it showed."""
+
+    region: str
+    name: str
+    expected: str
+    expected_range: str
+    seen: str
+    tone: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLine:
+    """One sheet in the run of a sitting."""
+
+    number: int
+    mark: str
+    box: str
+    regions: tuple[Seen, ...]
+    taught: str
+    odd: str
+    note: str
+    moved: str
+    is_read: bool
+    is_stepped: bool
+    href: str
+    read_href: str
+
+    @property
+    def tones(self) -> dict[str, int]:
+        """Greys that were read, for the little picture."""
+        return {s.region: s.tone for s in self.regions if s.tone is not None}
+
+
+@dataclass(frozen=True, slots=True)
+class DryAgain:
+    """Sheets of one sitting read wet only."""
+
+    title: str
+    sheets: tuple[tuple[str, str], ...]
+    """Mark and address."""
+
+
+def counting(sheet: Sheet) -> Reading | None:
+    """The reading that stands: dry before wet, the latest of its kind; an early look is none."""
+    finished = [r for r in sheet.readings if r.by != "early_look" and r.state in ("wet", "dry")]
+    dry = [r for r in finished if r.state == "dry"]
+    return next(reversed(dry or finished), None)
+
+
+def standing_regions(sheet: Sheet) -> dict[str, RegionReading]:
+    """What stands of each region of a plain sheet."""
+    return {
+        region: seen
+        for _, found in best_regions(sheet.readings)
+        for region, seen in found.items()
+        if seen.verdict != "cant_tell"
+    }
+
+
+def mark_of(sheet: Sheet) -> str:
+    """What is pencilled on the back."""
+    return sheet.mark or str(sheet.number)
+
+
+def sheet_href(sitting: Sitting, number: int) -> str:
+    """Address of one sheet."""
+    return f"/sitting/{slug(sitting.id)}/{number}"
+
+
+def read_href(sitting: Sitting, number: int) -> str:
+    """Address where one sheet is read."""
+    return f"/read/{slug(sitting.id)}/{number}"
+
+
+def sheet_lines(
+    sitting: Sitting, taught: Sequence[SheetTaught], paper: Paper, curve: Curve
+) -> tuple[SheetLine, ...]:
+    """One line a sheet, in the order they were made."""
+    lessons = {t.number: t for t in taught}
+    return tuple(
+        _line(sitting, sheet, lessons.get(sheet.number), paper, curve)
+        for sheet in sorted(sitting.sheets, key=lambda s: s.number)
+    )
+
+
+def _line(
+    sitting: Sitting, sheet: Sheet, lesson: SheetTaught | None, paper: Paper, curve: Curve
+) -> SheetLine:
+    reading = counting(sheet)
+    return SheetLine(
+        number=sheet.number,
+        mark=mark_of(sheet),
+        box=_box(sheet, is_read=reading is not None),
+        regions=seen_of(sheet, paper, curve),
+        taught=lesson.sentence if lesson else "",
+        odd=(lesson.odd if lesson else "") or "",
+        note=sheet.note,
+        moved=listed(sheet.what_else_moved),
+        is_read=reading is not None,
+        is_stepped=sheet.settings.steps_pops is not None,
+        href=sheet_href(sitting, sheet.number),
+        read_href=read_href(sitting, sheet.number),
+    )
+
+
+def _box(sheet: Sheet, *, is_read: bool) -> str:
+    if sheet.settings.steps_pops is not None:
+        return "stepped sheet"
+    if sheet.kept is True:
+        return "in the box"
+    if sheet.kept is False:
+        because = [reason for reason in REASONS if reason in sheet.not_kept_because]
+        return f"bin: {', '.join(because)}" if because else "bin"
+    return "" if is_read else "not read yet"
+
+
+def seen_of(sheet: Sheet, paper: Paper, curve: Curve) -> tuple[Seen, ...]:
+    """Expected against seen, region by region; a stepped sheet is shown by its own page."""
+    regions = standing_regions(sheet)
+    names = dict.fromkeys([*sheet.expected, *regions])
+    return tuple(
+        Seen(
+            region=name,
+            name=region_name(name),
+            expected=_expected(sheet.expected.get(name)),
+            expected_range=_expected_range(sheet.expected.get(name)),
+            seen=seen_figure(regions.get(name), curve),
+            tone=_tone(regions.get(name), paper),
+        )
+        for name in names
+    )
+
+
+def _expected(expected: Expected | None) -> str:
+    return "" if expected is None else stops_figure(expected.q50)
+
+
+def _expected_range(expected: Expected | None) -> str:
+    return "" if expected is None else range_of((expected.q95 - expected.q05) / 2)
+
+
+def seen_figure(reading: RegionReading | None, curve: Curve) -> str:
+    """What one region showed, in stops where a density says so."""
+    if reading is None:
+        return ""
+    if reading.verdict is not None:
+        return VERDICTS[reading.verdict]
+    assert reading.density is not None  # noqa: S101 - the document has one of the two
+    placed = stops_at(curve, reading.density)
+    if placed is not None:
+        return stops_figure(placed)
+    return "bare" if reading.density < (curve[0].density + curve[-1].density) / 2 else "black"
+
+
+def _tone(reading: RegionReading | None, paper: Paper) -> int | None:
+    if reading is None:
+        return None
+    if reading.density is not None:
+        return screen_tone(reading.density)
+    ends = {"black": paper.dmax, "bare_paper": paper.dmin}
+    return screen_tone(ends[reading.verdict]) if reading.verdict in ends else None
+
+
+def dry_again(book: Book, sitting: Sitting) -> tuple[DryAgain, ...]:
+    """Sheets read wet only, of this sitting and of the others made on that day or before."""
+    others = [s for s in book.sittings if s.id != sitting.id and s.when <= sitting.when]
+    found = []
+    for one in [sitting, *sorted(others, key=lambda s: s.when, reverse=True)]:
+        wet = [s for s in one.sheets if (r := counting(s)) is not None and r.state == "wet"]
+        if not wet:
+            continue
+        if one.id == sitting.id:
+            title = "Read again when dry"
+        elif one.when.date() == sitting.when.date():
+            title = f"{initials(book, one)}, earlier today"
+        else:
+            title = f"{initials(book, one)}, {day(one.when)}"
+        sheets = tuple((mark_of(s), read_href(one, s.number)) for s in wet)
+        found.append(DryAgain(title, sheets))
+    return tuple(found[:4])

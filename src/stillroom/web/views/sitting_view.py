@@ -1,0 +1,330 @@
+"""The Sitting page: what to set for the next sheet, why, and the odds that its tones land."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from stillroom.documents.answers import Advice, Forecast, MeterShows, SheetTaught
+from stillroom.documents.book import Book, MeterReading, Settings, Sheet, Sitting
+from stillroom.errors import UnknownName
+from stillroom.sitter import region_name
+from stillroom.web.views.figures import listed, nearest_mark, third_stop_marks
+from stillroom.web.views.names import (
+    clip_code,
+    initials,
+    paper_of,
+    paper_title,
+    sheet_size,
+    slug,
+    thing,
+)
+from stillroom.web.views.odds import odds, one_in, worth_saying
+from stillroom.web.views.set_list import Lengths, SetList, change_title, set_list
+from stillroom.web.views.sheets_view import DryAgain, SheetLine, dry_again, mark_of, sheet_lines
+from stillroom.web.views.tones import Curve, Tones, tones
+from stillroom.web.views.turned import Fields, differences, stands
+from stillroom.web.words import day, figure
+
+STEPPED_BELOW = 0.3
+"""Under 3 in 10 a stepped sheet is the better sheet (interface, Sitting)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Meter:
+    """The last row of the set list: what a meter should show before any paper is used."""
+
+    region: str
+    title: str
+    mark: float
+    caption: str
+    iso: float
+    lights_on: tuple[str, ...]
+    marks: tuple[float, ...]
+    showed: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepStrip:
+    """One strip of a stepped sheet, drawn as it will lie."""
+
+    pops: int
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class Instead:
+    """Another way, with its odds and the address that sets it."""
+
+    text: str
+    odds: str
+    href: str
+
+
+@dataclass(frozen=True, slots=True)
+class SittingView:
+    """What the template shows."""
+
+    sitting: Sitting
+    href: str
+    mark: str
+    number: int
+    line: str
+    pencil: str
+    set_list: SetList
+    planned: Settings
+    meter: Meter | None
+    meter_first: bool
+    heading: str
+    odds_line: str
+    spoilers: str
+    missing: str
+    steps: tuple[StepStrip, ...]
+    can_step: bool
+    good_until: str
+    tones: Tones
+    aims_line: str
+    changed_title: str
+    changes: tuple[tuple[str, str], ...]
+    nothing_else: str
+    note: str
+    instead: tuple[Instead, ...]
+    cautions: tuple[str, ...]
+    sheets: tuple[SheetLine, ...]
+    waiting: tuple[tuple[str, str], ...]
+    dry: tuple[DryAgain, ...]
+
+
+def sitting_of(book: Book, sitting_id: str) -> Sitting:
+    """The sitting, or an error that says which there are."""
+    for sitting in book.sittings:
+        if sitting.id == sitting_id:
+            return sitting
+    raise UnknownName("sitting", sitting_id, [s.id for s in book.sittings])
+
+
+def sheet_of(book: Book, sitting_id: str, number: int) -> tuple[Sitting, Sheet]:
+    """The sheet with its sitting, or an error that says which there are."""
+    sitting = sitting_of(book, sitting_id)
+    for sheet in sitting.sheets:
+        if sheet.number == number:
+            return sitting, sheet
+    raise UnknownName("sheet", str(number), [str(s.number) for s in sitting.sheets])
+
+
+def wanted_of(forecast: Forecast) -> dict[str, tuple[float, float]]:
+    """Ends of the brackets of each aimed region [stops from the mid-tone]."""
+    return {
+        name: (aim.placement_stops - aim.tol_stops, aim.placement_stops + aim.tol_stops)
+        for name, region in forecast.regions.items()
+        if (aim := region.aim) is not None and aim.tol_stops is not None
+    }
+
+
+def sitting_href(sitting_id: str) -> str:
+    """Address of a sitting."""
+    return f"/sitting/{slug(sitting_id)}"
+
+
+def turned_href(sitting: Sitting, planned: Settings, actual: Settings, *, stepped: bool) -> str:
+    """Address of the sitting with what was turned by hand, and nothing else, written in it."""
+    asked: Fields = {"plan": "stepped"} if stepped else {}
+    asked |= differences(sitting, planned, actual)
+    href = sitting_href(sitting.id)
+    return f"{href}?{urlencode(asked)}" if asked else href
+
+
+def header_line(book: Book, sitting: Sitting) -> str:
+    """Who, when, where, on what."""
+    paper = thing(book.papers, sitting.paper)
+    camera = thing(book.kit.cameras, sitting.camera)
+    first = ", ".join(
+        part for part in (initials(book, sitting), day(sitting.when), sitting.place) if part
+    )
+    on = ", ".join(
+        part
+        for part in (
+            paper_title(paper) if paper else sitting.paper,
+            sheet_size(camera.format_mm) if camera else "",
+        )
+        if part
+    )
+    return f"{first}. {on}."
+
+
+def sitting_view(
+    book: Book,
+    sitting: Sitting,
+    advice: Advice,
+    taught: Sequence[SheetTaught],
+    curve: Curve,
+    *,
+    planned: Settings,
+    actual: Settings,
+    forecast: Forecast,
+    lengths: Lengths = "metric",
+) -> SittingView:
+    """Put the page together.
+
+    Parameters
+    ----------
+    book, sitting : Book, Sitting
+        The book and the sitting shown.
+    advice : Advice
+        What is advised for the next sheet.
+    taught : sequence of SheetTaught
+        What each read sheet taught.
+    curve : sequence of CurvePoint
+        Tone curve of the paper as believed.
+    planned, actual : Settings
+        What is proposed, and what will be recorded after turning by hand.
+    forecast : Forecast
+        What `actual` is expected to show.
+    lengths : {"metric", "imperial"}
+        How lengths are printed.
+    """
+    paper = paper_of(book, sitting)
+    listed_ = set_list(
+        book, sitting, planned=planned, actual=actual, before=stands(sitting), lengths=lengths
+    )
+    heading, odds_line = _odds(advice, forecast, actual)
+    last = max(sitting.sheets, key=lambda s: s.number, default=None)
+    lines = sheet_lines(sitting, taught, paper, curve)
+    return SittingView(
+        sitting=sitting,
+        href=sitting_href(sitting.id),
+        mark=advice.mark,
+        number=advice.sheet_number,
+        line=header_line(book, sitting),
+        pencil=f"{advice.mark}; clip {clip_code(advice.sheet_number)}",
+        set_list=listed_,
+        planned=planned,
+        meter=_meter(book, sitting, forecast, advice.sheet_number),
+        meter_first=advice.meter_first,
+        heading=heading,
+        odds_line=odds_line,
+        spoilers="" if listed_.yours else _spoilers(advice),
+        missing="" if advice.reachable else advice.missing,
+        steps=_steps(actual),
+        can_step=advice.stepped_sheet is not None and actual.steps_pops is None,
+        good_until=_good_until(sitting, forecast),
+        tones=tones(paper, curve, forecast),
+        aims_line=sitting.look or listed(sorted({a.relative_to for a in sitting.aims.values()})),
+        changed_title=f"Changed since {mark_of(last)}" if last else "What to set first",
+        changes=_changes(book, sitting, advice),
+        nothing_else=_nothing_else(advice),
+        note=advice.note,
+        instead=tuple(
+            Instead(
+                one.text,
+                odds(one.p_keeper),
+                turned_href(sitting, planned, one.settings, stepped=False),
+            )
+            for one in advice.alternatives[:2]
+        ),
+        cautions=tuple(dict.fromkeys(forecast.cautions)),
+        sheets=lines,
+        waiting=tuple((line.mark, line.read_href) for line in lines if not line.is_read),
+        dry=dry_again(book, sitting),
+    )
+
+
+def _odds(advice: Advice, forecast: Forecast, actual: Settings) -> tuple[str, str]:
+    """The one large line, and a smaller one under it."""
+    if actual.steps_pops is not None:
+        return "A stepped sheet first." if advice.sheet_number == 1 else "A stepped sheet.", ""
+    p = forecast.p_keeper
+    if p is None:
+        return "No odds yet.", ""
+    land = f"Tones land, {odds(p)}"
+    if not advice.reachable:
+        return "No dial reaches this.", f"{land} at the nearest."
+    if p < STEPPED_BELOW and advice.stepped_sheet is not None:
+        return "Better a stepped sheet.", f"{land} as it stands."
+    return land, ""
+
+
+def _spoilers(advice: Advice) -> str:
+    said = [
+        f"{region_name(s.region).lower()} {one_in(s.p_misses)}, {s.likelier}"
+        for s in sorted(advice.spoilers, key=lambda s: -s.p_misses)
+        if worth_saying(s.p_misses)
+    ]
+    return f"What would spoil them: {'; '.join(said)}." if said else ""
+
+
+def _steps(actual: Settings) -> tuple[StepStrip, ...]:
+    steps = actual.steps_pops or ()
+    return tuple(StepStrip(pops, f"{pops} pop{'s' if pops > 1 else ''}") for pops in steps)
+
+
+def _good_until(sitting: Sitting, forecast: Forecast) -> str:
+    if forecast.good_until:
+        return f"Good until {forecast.good_until}."
+    if any(light.kind in ("daylight", "window") for light in sitting.lights):
+        return ""
+    return "Good all day: no daylight in it."
+
+
+def _changes(book: Book, sitting: Sitting, advice: Advice) -> tuple[tuple[str, str], ...]:
+    return tuple(
+        (change_title(book, sitting, change), change.why) for change in advice.changes[:2]
+    )
+
+
+def _nothing_else(advice: Advice) -> str:
+    if not advice.changes and not advice.left_alone:
+        return ""
+    opening = "Nothing else." if advice.changes else "Nothing."
+    return " ".join([opening, *advice.left_alone])
+
+
+def _meter(book: Book, sitting: Sitting, forecast: Forecast, number: int) -> Meter | None:
+    if not forecast.meter_shows:
+        return None
+    shows = forecast.meter_shows[0]
+    mark = nearest_mark(shows.f_number)
+    said = next(
+        (
+            r
+            for r in reversed(sitting.meter_readings)
+            if r.region == shows.region and r.before_sheet in (None, number)
+        ),
+        None,
+    )
+    return Meter(
+        region=shows.region,
+        title=f"Meter at the {_place(shows.region)}",
+        mark=mark,
+        caption=_meter_caption(book, shows, forecast),
+        iso=shows.iso,
+        lights_on=shows.lights_on,
+        marks=third_stop_marks(mark),
+        showed=_showed(said),
+    )
+
+
+def _place(region: str) -> str:
+    return {"key": "cheek", "shadow": "shadow cheek", "bg": "ground"}.get(region, region)
+
+
+def _meter_caption(book: Book, shows: MeterShows, forecast: Forecast) -> str:
+    known = {"incident_dome": "dome", "incident_flat": "flat disc", "spot": "spot"}
+    owned = next((m for m in book.kit.meters if not m.retired), None)
+    pops = forecast.settings.pops
+    parts = [f"ISO {figure(shows.iso)}"]
+    if owned is not None:
+        parts.append(known[owned.kind])
+    parts.append(f"{listed(shows.lights_on)} only" if len(shows.lights_on) == 1 else "all on")
+    parts.append("one pop" if pops >= 1 else "")
+    return ", ".join(part for part in parts if part)
+
+
+def _showed(said: MeterReading | None) -> str:
+    if said is None:
+        return ""
+    shows = said.shows
+    if shows.f_number is not None:
+        return f"f/{figure(shows.f_number)}"
+    return f"{figure(shows.lx)} lx" if shows.lx is not None else f"EV {figure(shows.ev100 or 0)}"
