@@ -12,6 +12,8 @@ from stillroom.documents.book import Book, Settings
 from stillroom.documents.read import read_book
 from stillroom.errors import UnknownName
 from stillroom.paper import ASYMMETRY, ToneCurve
+from stillroom.services.advising import advise
+from stillroom.services.forecasts import predict
 from stillroom.web.needs import Saved
 
 DATA = Path(__file__).parents[1] / "data"
@@ -124,7 +126,7 @@ class FakeDesk:
         return "first"
 
     def advice(self, sitting_id: str) -> Advice:
-        raise UnknownName("sitting", sitting_id, [])
+        return advise(self.kept, sitting_id)
 
     def forecast(self, sitting_id: str, settings: Settings) -> Forecast:
-        raise UnknownName("sitting", f"{sitting_id} at {settings.f_number:g}", [])
+        return predict(self.kept, sitting_id, settings)

@@ -17,7 +17,7 @@ import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass
 from hashlib import sha256
-from urllib.parse import parse_qsl, urlencode, urlsplit
+from urllib.parse import SplitResult, parse_qsl, urlencode, urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
@@ -119,16 +119,20 @@ class Guard:
 
     def _host(self, headers: Headers) -> str:
         given = headers.getlist("host")
-        parts = urlsplit(f"//{given[0]}") if len(given) == 1 else None
-        if parts is not None and parts.hostname in self.allowed_hosts and not parts.path:
-            port = _port(parts.netloc)
-            if self.port is None or port == self.port:
-                return parts.netloc.lower()
-        raise Refused(
-            400,
-            "This address is not one the book answers to. "
-            "Open it by the address printed when it was started.",
+        parts = _parts(f"//{given[0]}") if len(given) == 1 else None
+        is_ours = (
+            parts is not None
+            and parts.hostname in self.allowed_hosts
+            and not parts.path
+            and "@" not in parts.netloc
         )
+        if parts is None or not is_ours or self.port not in (None, _port(parts)):
+            raise Refused(
+                400,
+                "This address is not one the book answers to. "
+                "Open it by the address printed when it was started.",
+            )
+        return parts.netloc.lower()
 
     def _entrance(self, request: Request) -> Response | None:
         """None when the key is there; a redirect that leaves it behind when the token is given."""
@@ -158,9 +162,10 @@ def local_path(path: str) -> str:
     >>> local_path("/kit?x=1"), local_path("//elsewhere.example"), local_path("https://a.example")
     ('/kit?x=1', '/', '/')
     """
-    parts = urlsplit(path)
+    parts = _parts(path)
     is_local = (
-        path.startswith("/")
+        parts is not None
+        and path.startswith("/")
         and not path.startswith("//")
         and not parts.scheme
         and not parts.netloc
@@ -194,26 +199,29 @@ class _Outgoing:
         await self.send(message)
 
 
-def _port(netloc: str) -> int | None:
-    """Port of ``host:port``; 80 when none is given; None when it is no number."""
+def _parts(address: str) -> SplitResult | None:
+    """Parts of an address; None when it is none."""
     try:
-        return urlsplit(f"//{netloc}").port or 80
+        parts = urlsplit(address)
+        _ = parts.port
     except ValueError:
         return None
+    return parts
+
+
+def _port(parts: SplitResult) -> int:
+    return parts.port or {"https": 443}.get(parts.scheme, 80)
 
 
 def _same_place(address: str, host: str) -> bool:
-    parts = urlsplit(address)
-    default = {"http": 80, "https": 443}.get(parts.scheme)
-    here = urlsplit(f"//{host}")
-    try:
-        return (
-            default is not None
-            and parts.hostname == here.hostname
-            and (parts.port or default) == (here.port or default)
-        )
-    except ValueError:
-        return False
+    parts, here = _parts(address), _parts(f"//{host}")
+    return (
+        parts is not None
+        and here is not None
+        and parts.scheme in ("http", "https")
+        and parts.hostname == here.hostname
+        and _port(parts) == (here.port or _port(parts._replace(netloc="")))
+    )
 
 
 def _check_origin(headers: Headers, host: str) -> None:

@@ -1,0 +1,64 @@
+"""The ledger of stops, opened from any number of a sheet."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from stillroom.documents.answers import Forecast
+from stillroom.documents.book import Sitting
+from stillroom.errors import NotPossible
+from stillroom.web.beliefs import paper_known
+from stillroom.web.page import desk_of, render
+from stillroom.web.strip import region_row, tone_strip
+from stillroom.web.views.ledger_view import ledger_view
+from stillroom.web.views.names import slug, thing, unslug
+from stillroom.web.views.sitting_view import sitting_of
+from stillroom.web.views.turned import merged, turned
+
+router = APIRouter()
+
+
+@router.get("/sitting/{segment}/{number}/ledger")
+def ledger(request: Request, segment: str, number: int, region: str = "") -> Response:
+    """Draw the ledger of one region of one sheet."""
+    book = desk_of(request).book()
+    sitting = sitting_of(book, unslug(segment))
+    forecast = _forecast(request, sitting, number)
+    wanted = region or next(iter(forecast.regions), "")
+    view = ledger_view(book, sitting, forecast, wanted)
+    paper = thing(book.papers, sitting.paper)
+    curve = paper_known(request, sitting.paper).points
+    rows = [region_row(forecast.regions[wanted], curve)]
+    return render(
+        request,
+        "ledger.html",
+        view=view,
+        mark=forecast.mark if number == forecast.sheet_number else _mark(sitting, number),
+        is_past=number != forecast.sheet_number,
+        address=f"/sitting/{slug(sitting.id)}",
+        number=number,
+        turned=[(k, v) for k, v in request.query_params.items() if k != "region"],
+        strip=tone_strip(curve, paper.comparison_strip if paper else (), rows),
+    )
+
+
+def _forecast(request: Request, sitting: Sitting, number: int) -> Forecast:
+    """What is believed now of this sheet: the next one as planned, an old one as it was made."""
+    desk = desk_of(request)
+    past = {sheet.number: sheet for sheet in sitting.sheets}
+    if number in past:
+        return desk.forecast(sitting.id, merged(past[number].settings, past[number].made))
+    advice = desk.advice(sitting.id)
+    if number != advice.sheet_number:
+        raise NotPossible(
+            f"There is no sheet {number} yet: the next one is {advice.sheet_number}."
+        )
+    stands = turned(sitting, advice.settings, request.query_params)
+    return advice.forecast if stands == advice.settings else desk.forecast(sitting.id, stands)
+
+
+def _mark(sitting: Sitting, number: int) -> str:
+    found = next(sheet for sheet in sitting.sheets if sheet.number == number)
+    return found.mark or f"Sheet {number}"

@@ -1,0 +1,114 @@
+"""The first run: four questions, each of which may be left open, and what they lead to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+from markupsafe import Markup
+
+from stillroom.documents.answers import Advice
+from stillroom.documents.book import Book, Head, Lens, Light
+from stillroom.services.plan import advise
+from stillroom.services.starting import FirstAnswers, start
+from stillroom.web.forms import Field
+from stillroom.web.words import f_number, figure, range_of, seconds
+
+UNKNOWN = "unknown"
+_ANY_DAY = datetime(2000, 1, 1, tzinfo=UTC)  # a first sheet is worked out alike on every day
+
+QUESTIONS = (
+    Field("light", "What lights the face?", "choice", start="flash", choices=(
+        ("flash", "Flash", "a head, with or without a softbox"),
+        ("daylight", "Daylight", "a window, or open shade"),
+        ("lamps", "Lamps", "hot or LED, always on"),
+    )),
+    Field("strength", "How strong is the head?", "choice", start=UNKNOWN, choices=(
+        ("250", "250 W·s"), ("500", "500"), ("1000", "1000"), (UNKNOWN, "don’t know"),
+    )),
+    Field("paper", "Which paper?", "choice", start=UNKNOWN, choices=(
+        ("graded", "Graded", "sees blue only"),
+        ("variable_contrast", "Variable contrast", "sees blue and green"),
+        (UNKNOWN, "Don’t know", "it starts wider"),
+    )),
+    Field("camera", "Which camera?", "choice", start=UNKNOWN, choices=(
+        ("4x5 in", "4 × 5"), ("5x7 in", "5 × 7"), ("13x18 cm", "13 × 18"),
+        ("whole plate", "whole plate"), ("8x10 in", "8 × 10"), (UNKNOWN, "don’t know"),
+    )),
+    Field("steps", "How can you make steps?", "choice", start="pieces", choices=(
+        ("slide", "Slide", "dark slide drawn a strip at a time, pops between"),
+        ("pieces", "Test pieces", "offcuts taped in turn where the cheek falls"),
+        ("wedge", "Wedge in the holder", "a step wedge on the paper and an even card: best"),
+    )),
+    Field("energy_ws", "Energy of the head", "number", "W·s").of(Head),
+    Field("lens_mm", "Lens", "number", "mm").of(Lens, "focal_mm"),
+    Field("widest_f", "Widest f-stop", "number", low=0.5, high=512),
+    Field("distance_m", "Cloth to face", "length", hint="any wording: 70 cm, 2 ft 4").of(Light),
+)  # fmt: skip
+_BY_STEPS = {
+    "slide": "dark slide drawn a strip at a time",
+    "pieces": "one offcut each, taped where the cheek falls",
+    "wedge": "the wedge makes the steps, at an even card",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class FirstLook:
+    """What a first sheet will be, before anything is written down."""
+
+    rows: tuple[tuple[str, str | Markup, str], ...]
+    meter_first: bool
+    sure: str
+    note: str
+
+
+def answers_of(values: Mapping[str, Any]) -> FirstAnswers:
+    """Answers as the desk takes them; what was left open is None, what is typed goes first."""
+    told = {name: value for name, value in values.items() if value != UNKNOWN}
+    energy = told.get("energy_ws")
+    if energy is None and "strength" in told:
+        energy = float(told["strength"])
+    return FirstAnswers(
+        light=told.get("light"),
+        energy_ws=energy if told.get("light", "flash") == "flash" else None,
+        paper=told.get("paper"),
+        camera=told.get("camera"),
+        lens_mm=told.get("lens_mm"),
+        widest_f=told.get("widest_f"),
+        distance_m=told.get("distance_m"),
+        steps=told.get("steps"),
+    )
+
+
+def first_look(answers: FirstAnswers) -> FirstLook:
+    """Work the first sheet out, without writing anything."""
+    made = start(answers, _ANY_DAY)
+    book = Book(
+        kit=made.kit, papers=(made.paper,), sitters=(made.sitter,), sittings=(made.sitting,)
+    )
+    advice = advise(book, made.sitting.id)
+    placed = advice.forecast.regions["key"].placement_stops
+    return FirstLook(
+        rows=_rows(advice, answers),
+        meter_first=advice.meter_first,
+        sure=range_of((placed.q95 - placed.q05) / 2),
+        note=advice.note,
+    )
+
+
+def _rows(advice: Advice, answers: FirstAnswers) -> tuple[tuple[str, str | Markup, str], ...]:
+    settings = advice.stepped_sheet or advice.settings
+    is_flash = (answers.light or "flash") == "flash"
+    steps = settings.steps_pops or (settings.pops,)
+    if is_flash:
+        values, unit = ", ".join(figure(n) for n in steps), "pops"
+    else:
+        values, unit = ", ".join(seconds(n * settings.open_s) for n in steps), ""
+    how = _BY_STEPS[answers.steps or "pieces"]
+    return (
+        ("Lens", f_number(settings.f_number), "wide open"),
+        ("Steps", values, f"{unit}; {how}" if unit else how),
+        ("In the chair", "a card", "as big as a face; its blue has a range, it is not “grey”"),
+    )
