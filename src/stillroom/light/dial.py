@@ -95,15 +95,9 @@ def settings_stops(dial: Dial, full_energy_ws: float | None = None) -> FloatArra
     >>> settings_stops(Dial("fraction", 0.25, 1, 0.5)).tolist()
     [-2.0, -1.5, -1.0, -0.5, 0.0]
     """
-    if dial.kind == "fraction":
-        top, span = math.log2(dial.max), math.log2(dial.max / dial.min)
-    else:
-        top, span = dial.max, dial.max - dial.min
-    count = math.floor(span / dial.step + _ROUNDING * 1000) + 1 if span > 0 else 1
-    positions = top - dial.step * np.arange(count - 1, -1, -1, dtype=np.float64)
     if dial.kind == "energy":
-        positions = np.log2(positions / _full(dial, full_energy_ws))
-    return np.asarray(np.minimum(positions, 0.0))
+        return np.asarray(np.log2(_scale(dial) / _full(dial, full_energy_ws)))
+    return _steps_of(dial)
 
 
 def stops_below_full(dial: Dial, reading: float, full_energy_ws: float | None = None) -> float:
@@ -146,8 +140,8 @@ def stops_below_full(dial: Dial, reading: float, full_energy_ws: float | None = 
         return math.log2(
             in_range("dial", reading, dial.min, dial.max, "W·s") / _full(dial, full_energy_ws)
         )
-    steps = settings_stops(dial)
-    scale, places = (steps, (1, 2)) if dial.kind == "stops" else (np.exp2(steps), (2, 3))
+    steps, scale = settings_stops(dial), _scale(dial)
+    places = (1, 2) if dial.kind == "stops" else (2, 3)
     if math.isfinite(reading):
         nearest = int(np.argmin(np.abs(scale - reading)))
         if _is_mark_of(reading, float(scale[nearest]), places):
@@ -190,10 +184,22 @@ def reading_for_stops(dial: Dial, stops: float, full_energy_ws: float | None = N
     high = steps[-1] + (steps[-1] - steps[-2]) / 2 if len(steps) > 1 else steps[-1]
     if not (math.isfinite(stops) and low - _ROUNDING <= stops <= high + _ROUNDING):
         raise OutOfRange("dial", stops, float(steps[0]), float(steps[-1]), "stops below full")
-    nearest = float(steps[int(np.argmin(np.abs(steps - stops)))])
-    if dial.kind == "stops":
-        return nearest
-    return float(2.0**nearest * (_full(dial, full_energy_ws) if dial.kind == "energy" else 1.0))
+    return float(_scale(dial)[int(np.argmin(np.abs(steps - stops)))])
+
+
+def _scale(dial: Dial) -> FloatArray:
+    """Return every settable reading as the dial shows it, rising."""
+    steps = _steps_of(dial)
+    return np.exp2(steps) if dial.kind == "fraction" else steps
+
+
+def _steps_of(dial: Dial) -> FloatArray:
+    """Count the steps down from the top: in stops, but in watt-seconds for an ``energy`` dial."""
+    top, span = dial.max, dial.max - dial.min
+    if dial.kind == "fraction":
+        top, span = math.log2(dial.max), math.log2(dial.max / dial.min)
+    count = math.floor(span / dial.step + _ROUNDING * 1000) + 1 if span > 0 else 1
+    return top - dial.step * np.arange(count - 1, -1, -1, dtype=np.float64)
 
 
 def _full(dial: Dial, full_energy_ws: float | None) -> float:
