@@ -1,0 +1,53 @@
+"""The desk: every verb, with a clock and a book; every door uses it."""
+
+from __future__ import annotations
+
+from stillroom.services.desk_base import Saved
+from stillroom.services.desk_kit import KitVerbs
+from stillroom.services.desk_sheets import SheetVerbs, expected_of, sheet_mark
+from stillroom.services.desk_sittings import SittingVerbs
+from stillroom.services.looks import LOOKS, Look
+from stillroom.services.next_sitter import SkinQuestion, ToneOption
+from stillroom.services.starting import FirstAnswers
+
+__all__ = [
+    "LOOKS",
+    "Desk",
+    "FirstAnswers",
+    "Look",
+    "Saved",
+    "SkinQuestion",
+    "ToneOption",
+    "expected_of",
+    "sheet_mark",
+]
+
+
+class Desk(KitVerbs, SittingVerbs, SheetVerbs):
+    """Everything that can be done with a book.
+
+    Errors are those of `stillroom.errors`; a verb that fails has written nothing. A form that is
+    sent twice gets the first answer again.
+
+    Parameters
+    ----------
+    store : BookFile
+        The open book.
+    clock : callable
+        The moment now, with its zone.
+    planner : Planner, optional
+        Who answers; the engine when left out.
+
+    Examples
+    --------
+    >>> import datetime, pathlib, tempfile
+    >>> from stillroom.store import open_book
+    >>> noon = datetime.datetime(2026, 11, 14, 12, tzinfo=datetime.UTC)
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     with open_book(pathlib.Path(folder, "book.db"), clock=lambda: noon) as book:
+    ...         desk = Desk(book, lambda: noon)
+    ...         desk.first_sheet(FirstAnswers(light="flash", camera="8x10"))
+    ...         desk.current_sitting_id()
+    'first'
+    'first'
+    """

@@ -1,0 +1,252 @@
+"""Verbs of a sheet: shoot, put right, read, meter."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from stillroom.documents.book import (
+    Expected,
+    Made,
+    MeterReading,
+    Reading,
+    Reason,
+    Settings,
+    Sheet,
+    Sitting,
+)
+from stillroom.documents.read import validated
+from stillroom.errors import BadValue
+from stillroom.services.desk_base import DeskBase
+from stillroom.services.desk_kit import plain_initials
+from stillroom.services.desk_sittings import last_number
+from stillroom.services.looks import first_sitter
+
+if TYPE_CHECKING:
+    from stillroom.documents.answers import Forecast
+
+CLIPS = 8  # which corner is nicked, a second nick for 5 to 8
+
+
+class SheetVerbs(DeskBase):
+    """What happens with one sheet. Each form is written once, however often it is sent."""
+
+    def shoot(
+        self,
+        sitting_id: str,
+        settings: Settings,
+        form_id: str = "",
+        *,
+        expected: Mapping[str, Expected] | None = None,
+        p_tones_land: float | None = None,
+        made: Made | None = None,
+        holder_side: str | None = None,
+    ) -> int:
+        """Write down a sheet as it is exposed.
+
+        Parameters
+        ----------
+        sitting_id : str
+            The sitting.
+        settings : Settings
+            What was planned.
+        form_id : str
+            The form's one-time id.
+        expected : mapping, optional
+            What was said of each region; worked out when left out.
+        p_tones_land : float, optional
+            The chance that was said; worked out when left out with `expected`.
+        made : Made, optional
+            What was set otherwise than planned.
+        holder_side : str, optional
+            Which side of which holder.
+
+        Returns
+        -------
+        int
+            Number of the sheet.
+
+        Raises
+        ------
+        UnknownName, BadValue
+            If a hand cannot set that on this lens and these lights.
+        """
+        if expected is None:
+            forecast = self.forecast(sitting_id, settings)
+            expected, p_tones_land = expected_of(forecast), forecast.p_keeper
+        said = dict(expected)
+
+        def write() -> int:
+            sitting = self._sitting(sitting_id)
+            number = last_number(sitting) + 1
+            sheet = Sheet(
+                number=number,
+                mark=self._mark(sitting, number),
+                clip=(number - 1) % CLIPS + 1,
+                when=self._clock(),
+                settings=settings,
+                made=made,
+                holder_side=holder_side,
+                expected=said,
+                p_tones_land=p_tones_land,
+            )
+            self._store.add_sheet(sitting_id, sheet)
+            return number
+
+        return self._written(write, form_id, "shoot")
+
+    def correct_made(
+        self, sitting_id: str, number: int, made: Made | None, form_id: str = ""
+    ) -> None:
+        """Put right what was really set; None: just as planned."""
+
+        def write() -> None:
+            sheet = self._sheet(self._sitting(sitting_id), number)
+            self._store.correct_sheet(sitting_id, sheet.model_copy(update={"made": made}))
+
+        self._written(write, form_id, "correct_made")
+
+    def read_sheet(
+        self,
+        sitting_id: str,
+        number: int,
+        reading: Reading,
+        *,
+        kept: bool | None = None,
+        because: Sequence[Reason] = (),
+        what_else_moved: Sequence[str] = (),
+        note: str | None = None,
+        form_id: str = "",
+    ) -> None:
+        """Write down what a sheet shows and what became of it.
+
+        Parameters
+        ----------
+        sitting_id : str
+            The sitting.
+        number : int
+            The sheet.
+        reading : Reading
+            What was seen; without a region nothing is added to what was read before.
+        kept : bool or None
+            Whether it goes in the box.
+        because : sequence of str
+            Why not: ``tones``, ``face``, ``focus``, ``blemish``.
+        what_else_moved : sequence of str
+            What else was different.
+        note : str, optional
+            A free note; None leaves the one there is.
+        form_id : str
+            The form's one-time id.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such sheet, or a region is not known.
+        BadValue
+            If a density lies beyond the paper, or a reason is given for a sheet that is kept.
+        """
+        if because and kept is not False:
+            raise BadValue(
+                "because", ", ".join(because), "a reason goes with a sheet that is not kept"
+            )
+
+        def write() -> None:
+            self._sheet(self._sitting(sitting_id), number)
+            if reading.regions or reading.strips:
+                when = reading.when or self._clock()
+                self._store.add_reading(
+                    sitting_id, number, reading.model_copy(update={"when": when})
+                )
+            self._store.set_kept(
+                sitting_id,
+                number,
+                kept=kept,
+                reasons=because,
+                what_else_moved=what_else_moved,
+                note=note,
+            )
+
+        self._written(write, form_id, "read_sheet")
+
+    def undo_last(self, sitting_id: str, form_id: str = "") -> int:
+        """Take back the reading of a sitting that was written down last.
+
+        The sheet is as if it had not been read then; once none of its readings stands, whether
+        it was kept is open again too.
+
+        Returns
+        -------
+        int
+            Number of the sheet.
+
+        Raises
+        ------
+        NotPossible
+            If the sitting has no reading.
+        """
+
+        def write() -> int:
+            number = self._store.withdraw_last_reading(sitting_id)
+            if not self._sheet(self._sitting(sitting_id), number).readings:
+                self._store.set_kept(sitting_id, number, kept=None)
+            return number
+
+        return self._written(write, form_id, "undo_last")
+
+    def meter(self, sitting_id: str, meter_reading: MeterReading, form_id: str = "") -> None:
+        """Write down a meter reading; how the set stood is written with it.
+
+        Parameters
+        ----------
+        sitting_id : str
+            The sitting.
+        meter_reading : MeterReading
+            What it showed; without settings, the set stood as advised for the next sheet.
+        form_id : str
+            The form's one-time id.
+        """
+        settings = meter_reading.settings or self.advice(sitting_id).settings
+        once = settings.model_copy(update={"steps_pops": None, "pops": 1})
+        settings = settings if meter_reading.settings else once
+
+        def write() -> None:
+            sitting = self._sitting(sitting_id)
+            moment = {
+                "when": meter_reading.when or self._clock(),
+                "settings": settings,
+                "before_sheet": meter_reading.before_sheet or last_number(sitting) + 1,
+            }
+            said = meter_reading.model_dump(exclude_unset=True)
+            self._store.add_meter_reading(sitting_id, validated(MeterReading, {**said, **moment}))
+
+        self._written(write, form_id, "meter")
+
+    def _mark(self, sitting: Sitting, number: int) -> str:
+        sitter = first_sitter(self.book(), sitting)
+        return sheet_mark(sitter.initials if sitter else "", number)
+
+
+def sheet_mark(initials: str, number: int) -> str:
+    """What is pencilled on the back of a sheet.
+
+    Examples
+    --------
+    >>> sheet_mark("O. M.", 4)
+    'OM 4'
+    """
+    return f"{plain_initials(initials) or 'S'} {number}"
+
+
+def expected_of(forecast: Forecast) -> dict[str, Expected]:
+    """What a forecast says of each region, as it is kept with the sheet."""
+    return {
+        region: Expected(
+            mean_stops=said.placement_stops.mean,
+            sd_stops=said.placement_stops.sd,
+            q05=said.placement_stops.q05,
+            q50=said.placement_stops.q50,
+            q95=said.placement_stops.q95,
+        )
+        for region, said in forecast.regions.items()
+    }

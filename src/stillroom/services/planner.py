@@ -1,0 +1,55 @@
+"""What the desk asks of the engine, so that a test can answer in its place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from stillroom.documents.answers import Advice, Forecast, SheetTaught
+    from stillroom.documents.book import Book, Settings
+    from stillroom.services.plan import BeliefMemo, PaperBelief, TermBelief
+
+
+class Planner(Protocol):
+    """Pure answers about a book; the module `stillroom.services.plan` is the one."""
+
+    def predict(
+        self,
+        book: Book,
+        sitting_id: str,
+        settings: Settings | None = None,
+        *,
+        memo: BeliefMemo | None = None,
+    ) -> Forecast:
+        """What a sheet would show; without settings, as things stand."""
+        ...
+
+    def advise(self, book: Book, sitting_id: str, *, memo: BeliefMemo | None = None) -> Advice:
+        """What to set for the next sheet."""
+        ...
+
+    def taught(
+        self, book: Book, sitting_id: str, *, memo: BeliefMemo | None = None
+    ) -> tuple[SheetTaught, ...]:
+        """What each sheet so far taught."""
+        ...
+
+    def paper_belief(
+        self, book: Book, paper_id: str, *, memo: BeliefMemo | None = None
+    ) -> PaperBelief:
+        """What is believed of a batch of paper."""
+        ...
+
+    def kit_belief(
+        self, book: Book, *, memo: BeliefMemo | None = None
+    ) -> Mapping[str, TermBelief]:
+        """What is believed of each thing of the kit."""
+        ...
+
+
+def engine() -> Planner:
+    """The engine, imported when the first answer is asked for, for that takes a moment."""
+    from stillroom.services import plan  # noqa: PLC0415
+
+    return plan
