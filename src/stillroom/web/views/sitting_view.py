@@ -24,9 +24,10 @@ from stillroom.web.views.odds import odds, one_in, worth_saying
 from stillroom.web.views.set_list import Lengths, SetList, change_title, set_list
 from stillroom.web.views.sheets_view import DryAgain, SheetLine, dry_again, mark_of, sheet_lines
 from stillroom.web.views.tones import Curve, Tones, tones
-from stillroom.web.views.turned import Fields, differences, stands
+from stillroom.web.views.turned import Fields, differences
 from stillroom.web.words import day, figure
 
+OUT_OF_REACH = "No dial reaches this"
 STEPPED_BELOW = 0.3
 """Under 3 in 10 a stepped sheet is the better sheet (interface, Sitting)."""
 
@@ -84,6 +85,8 @@ class SittingView:
     can_step: bool
     good_until: str
     tones: Tones
+    ledger: str
+    """Address of the ledger of these settings; a region is added to it."""
     aims_line: str
     changed_title: str
     changes: tuple[tuple[str, str], ...]
@@ -135,6 +138,11 @@ def turned_href(sitting: Sitting, planned: Settings, actual: Settings, *, steppe
     return f"{href}?{urlencode(asked)}" if asked else href
 
 
+def _ledger(sitting: Sitting, number: int, planned: Settings, actual: Settings) -> str:
+    asked = urlencode(differences(sitting, planned, actual))
+    return f"{sitting_href(sitting.id)}/{number}/ledger?{asked}{'&' if asked else ''}region="
+
+
 def header_line(book: Book, sitting: Sitting) -> str:
     """Who, when, where, on what."""
     paper = thing(book.papers, sitting.paper)
@@ -162,6 +170,7 @@ def sitting_view(
     *,
     planned: Settings,
     actual: Settings,
+    before: Settings | None,
     forecast: Forecast,
     lengths: Lengths = "metric",
 ) -> SittingView:
@@ -179,6 +188,8 @@ def sitting_view(
         Tone curve of the paper as believed.
     planned, actual : Settings
         What is proposed, and what will be recorded after turning by hand.
+    before : Settings, optional
+        How the set stands now; without it nothing is marked as changed.
     forecast : Forecast
         What `actual` is expected to show.
     lengths : {"metric", "imperial"}
@@ -186,7 +197,7 @@ def sitting_view(
     """
     paper = paper_of(book, sitting)
     listed_ = set_list(
-        book, sitting, planned=planned, actual=actual, before=stands(sitting), lengths=lengths
+        book, sitting, planned=planned, actual=actual, before=before, lengths=lengths
     )
     heading, odds_line = _odds(advice, forecast, actual)
     last = max(sitting.sheets, key=lambda s: s.number, default=None)
@@ -205,10 +216,11 @@ def sitting_view(
         heading=heading,
         odds_line=odds_line,
         spoilers="" if listed_.yours else _spoilers(advice),
-        missing="" if advice.reachable else advice.missing,
+        missing="" if advice.reachable else _missing(advice),
         steps=_steps(actual),
         can_step=advice.stepped_sheet is not None and actual.steps_pops is None,
         good_until=_good_until(sitting, forecast),
+        ledger=_ledger(sitting, advice.sheet_number, planned, actual),
         tones=tones(paper, curve, forecast),
         aims_line=sitting.look or listed(sorted({a.relative_to for a in sitting.aims.values()})),
         changed_title=f"Changed since {mark_of(last)}" if last else "What to set first",
@@ -239,10 +251,16 @@ def _odds(advice: Advice, forecast: Forecast, actual: Settings) -> tuple[str, st
         return "No odds yet.", ""
     land = f"Tones land, {odds(p)}"
     if not advice.reachable:
-        return "No dial reaches this.", f"{land} at the nearest."
+        return f"{OUT_OF_REACH}.", f"{land} at the nearest."
     if p < STEPPED_BELOW and advice.stepped_sheet is not None:
         return "Better a stepped sheet.", f"{land} as it stands."
     return land, ""
+
+
+def _missing(advice: Advice) -> str:
+    """What falls short; the page has said in large type that no dial reaches it."""
+    said = advice.missing.removeprefix(f"{OUT_OF_REACH}: ")
+    return said[:1].upper() + said[1:]
 
 
 def _spoilers(advice: Advice) -> str:

@@ -37,27 +37,14 @@ def merged(settings: Settings, made: Made | None) -> Settings:
         return settings
     lights = dict(settings.lights)
     for role, new in made.lights.items():
-        old = lights.get(role, LightSetting())
-        lights[role] = LightSetting(
-            dial=old.dial if new.dial is None else new.dial,
-            distance_m=old.distance_m if new.distance_m is None else new.distance_m,
-            modifiers=old.modifiers if new.modifiers is None else new.modifiers,
-            on=new.on,
-        )
+        said = {name: getattr(new, name) for name in new.model_fields_set}
+        lights[role] = lights.get(role, LightSetting()).model_copy(update=said)
     camera = {
         name: getattr(made, name)
         for name in ("f_number", "pops", "open_s", "opening")
         if getattr(made, name) is not None
     }
     return settings.model_copy(update={"lights": lights, **camera})
-
-
-def stands(sitting: Sitting) -> Settings | None:
-    """How the set stands now: as it was for the last sheet, else before the first."""
-    if not sitting.sheets:
-        return sitting.stands
-    last = max(sitting.sheets, key=lambda sheet: sheet.number)
-    return merged(last.settings, last.made)
 
 
 def made_of(sitting: Sitting, planned: Settings, actual: Settings) -> Made | None:
@@ -74,7 +61,7 @@ def made_of(sitting: Sitting, planned: Settings, actual: Settings) -> Made | Non
             if f"{role}.{knob}" in fields
         }
         if told:
-            lights[role] = LightSetting(**{"on": setting.on, **told})
+            lights[role] = told
     camera = {name: getattr(actual, name) for knob, name in _CAMERA.items() if knob in fields}
     return Made.model_validate({"lights": lights, **camera})
 

@@ -1,0 +1,53 @@
+"""One meter reading: two taps, and the dials are worked out again."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from stillroom.documents.book import MeterReading, Settings, Shows, Sitting
+from stillroom.documents.read import validated
+from stillroom.web.forms import FormPost, Posted, number
+from stillroom.web.page import desk_of, to
+from stillroom.web.posted import once, planned_in, turned_in
+from stillroom.web.views.names import unslug
+from stillroom.web.views.sitting_view import sitting_of, turned_href
+from stillroom.web.words import figure
+
+router = APIRouter()
+
+
+@router.post("/sitting/{segment}/meter")
+def meter(request: Request, segment: str, post: FormPost) -> Response:
+    """Write a meter reading down, with the set as it stands on the page."""
+    desk = desk_of(request)
+    sitting = sitting_of(desk.book(), unslug(segment))
+    planned = planned_in(post)
+    actual = turned_in(post, sitting, planned)
+    reading = _reading(post, sitting, actual)
+
+    def write() -> Response:
+        desk.meter(sitting.id, reading, post.one("meter_id"))
+        shows = figure(number("The meter", post.one("shows")))
+        where = turned_href(sitting, planned, actual, stepped=False)
+        return to(where, said=f"Meter at the {reading.region}: f/{shows}. Worked out again.")
+
+    return once(request, post, write, post.one("meter_id"))
+
+
+def _reading(post: Posted, sitting: Sitting, actual: Settings) -> MeterReading:
+    shows = Shows(
+        f_number=number("The meter", post.one("shows")), iso=number("ISO", post.one("iso"))
+    )
+    return validated(
+        MeterReading,
+        {
+            "region": post.one("region"),
+            "lights_on": post.many("lights_on"),
+            "meter": post.one("meter") or None,
+            "shows": shows,
+            "settings": actual,
+            "before_sheet": max((s.number for s in sitting.sheets), default=0) + 1,
+        },
+    )

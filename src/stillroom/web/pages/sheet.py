@@ -1,0 +1,54 @@
+"""One sheet that was made: expected against seen, and what was really set."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from stillroom.web.beliefs import paper_known
+from stillroom.web.forms import FormPost
+from stillroom.web.page import desk_of, lengths_of, render, to
+from stillroom.web.posted import once, told_by, turned_in
+from stillroom.web.views.names import unslug
+from stillroom.web.views.sheet_view import sheet_view
+from stillroom.web.views.sheets_view import mark_of, sheet_href
+from stillroom.web.views.sitting_view import sheet_of, wanted_of
+from stillroom.web.views.turned import made_of
+
+router = APIRouter()
+
+
+@router.get("/sitting/{segment}/{sheet_number:int}")
+def show(request: Request, segment: str, sheet_number: int) -> Response:
+    """The sheet as it was made, expected and read."""
+    desk = desk_of(request)
+    book = desk.book()
+    sitting, sheet = sheet_of(book, unslug(segment), sheet_number)
+    stepped = sheet.settings.steps_pops is not None
+    view = sheet_view(
+        book,
+        sitting,
+        sheet,
+        desk.taught(sitting.id),
+        paper_known(request, sitting.paper).points,
+        wanted={} if stepped else wanted_of(desk.forecast(sitting.id, sheet.settings)),
+        lengths=lengths_of(request),
+    )
+    return render(request, "sitting/sheet.html", heading=mark_of(sheet), v=view)
+
+
+@router.post("/sitting/{segment}/{sheet_number:int}/made")
+def made(request: Request, segment: str, sheet_number: int, post: FormPost) -> Response:
+    """Put right what was really set; the plan stays beside it."""
+    desk = desk_of(request)
+    sitting, sheet = sheet_of(desk.book(), unslug(segment), sheet_number)
+    _, knobs = told_by(post)
+    actual = turned_in(post, sitting, sheet.settings, knobs)
+
+    def write() -> Response:
+        really = made_of(sitting, sheet.settings, actual)
+        desk.correct_made(sitting.id, sheet.number, really, post.form_id)
+        return to(sheet_href(sitting, sheet.number), said="What was really set is put right.")
+
+    return once(request, post, write)

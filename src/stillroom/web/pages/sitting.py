@@ -1,0 +1,193 @@
+"""The Sitting page: what to set for the next sheet, and the sheets so far."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from stillroom.advice import EFFORTS
+from stillroom.documents.book import Settings, Sitting
+from stillroom.errors import NotPossible, StillroomError
+from stillroom.services.desk import Desk
+from stillroom.services.worktable import Worktable
+from stillroom.web.beliefs import paper_known
+from stillroom.web.forms import FormPost, number
+from stillroom.web.page import desk_of, lengths_of, mode_of, render, to
+from stillroom.web.posted import once, planned_in, told_by, turned_in, typed_in
+from stillroom.web.views.names import light_title, unslug
+from stillroom.web.views.sheets_view import mark_of
+from stillroom.web.views.sitting_view import (
+    SittingView,
+    sitting_href,
+    sitting_of,
+    sitting_view,
+    turned_href,
+)
+from stillroom.web.views.sittings_view import days
+from stillroom.web.views.turned import turned
+
+router = APIRouter()
+
+_EFFORT_NAMES = {
+    "dial": "dial",
+    "pops": "pops",
+    "stop": "lens stop",
+    "seconds": "seconds",
+    "card": "card",
+    "stand": "stand",
+    "cloth": "cloth or grid",
+    "head": "second head",
+}
+_CAMERA_LOCKS = {"stop": "lens stop", "pops": "pops", "seconds": "seconds"}
+
+
+@router.get("/sitting")
+def current(request: Request) -> Response:
+    """Go to the sitting that is going on; without any, to the start."""
+    sitting_id = desk_of(request).current_sitting_id()
+    return to(sitting_href(sitting_id) if sitting_id else "/start")
+
+
+@router.get("/sittings")
+def every(request: Request) -> Response:
+    """All sittings, by day."""
+    desk = desk_of(request)
+    return render(request, "sitting/sittings.html", days=days(desk.book()))
+
+
+@router.get("/sitting/{segment}")
+def next_sheet(request: Request, segment: str, plan: str = "") -> Response:
+    """The next sheet: the set list, the odds, what changed, the sheets so far."""
+    desk = desk_of(request)
+    sitting = sitting_of(desk.book(), unslug(segment))
+    return sitting_page(request, desk, sitting, request.query_params, stepped=plan == "stepped")
+
+
+def sitting_page(
+    request: Request,
+    desk: Desk,
+    sitting: Sitting,
+    knobs: Mapping[str, str],
+    *,
+    stepped: bool = False,
+    problem: str = "",
+    typed: Mapping[str, str] | None = None,
+) -> Response:
+    """Draw the page with `knobs` turned; `problem` and `typed` come back from a form."""
+    view = view_of(request, desk, sitting, knobs, stepped=stepped)
+    return render(
+        request,
+        "sitting/sitting.html",
+        status=422 if problem else 200,
+        safelight_ok=True,
+        v=view,
+        locks=_locks(desk, sitting),
+        problem=problem,
+        typed=dict(typed or {}),
+    )
+
+
+def view_of(
+    request: Request,
+    desk: Desk,
+    sitting: Sitting,
+    knobs: Mapping[str, str],
+    *,
+    stepped: bool,
+) -> SittingView:
+    """Ask the desk what the page needs and put it together."""
+    book = desk.book()
+    advice = desk.advice(sitting.id)
+    planned = _planned(advice.settings, advice.stepped_sheet, stepped=stepped)
+    actual = turned(sitting, planned, knobs)
+    forecast = advice.forecast if actual == advice.settings else desk.forecast(sitting.id, actual)
+    has_stood = bool(sitting.sheets) or sitting.stands is not None
+    return sitting_view(
+        book,
+        sitting,
+        advice,
+        desk.taught(sitting.id) if mode_of(request) == "studio" else (),
+        paper_known(request, sitting.paper).points,
+        planned=planned,
+        actual=actual,
+        before=Worktable(book, sitting.id).standing() if has_stood else None,
+        forecast=forecast,
+        lengths=lengths_of(request),
+    )
+
+
+def _planned(advised: Settings, stepped_sheet: Settings | None, *, stepped: bool) -> Settings:
+    if not stepped:
+        return advised
+    if stepped_sheet is None:
+        raise NotPossible("No stepped sheet is offered now: go back to the sitting.")
+    return stepped_sheet
+
+
+@router.post("/sitting/{segment}/turn")
+def turn(request: Request, segment: str, post: FormPost) -> Response:
+    """Set one value otherwise than planned; it is recorded when the sheet is shot."""
+    desk = desk_of(request)
+    sitting = sitting_of(desk.book(), unslug(segment))
+    planned = planned_in(post)
+    stepped = planned.steps_pops is not None
+    try:
+        room, knobs = told_by(post)
+        if room is not None:
+            desk.set_room_state(sitting.id, room)
+        actual = turned_in(post, sitting, planned, knobs)
+    except StillroomError as error:
+        return sitting_page(
+            request,
+            desk,
+            sitting,
+            {name: post.one(name) for name in post.answers},
+            stepped=stepped,
+            problem=str(error),
+            typed=typed_in(post),
+        )
+    advised = desk.advice(sitting.id).settings
+    is_offered = stepped and advised.steps_pops is None
+    return to(turned_href(sitting, planned, actual, stepped=is_offered))
+
+
+@router.post("/sitting/{segment}/locks")
+def set_locks(request: Request, segment: str, post: FormPost) -> Response:
+    """Keep what must stay, what changes cost, and whether paper or time is dear."""
+    desk = desk_of(request)
+    sitting = sitting_of(desk.book(), unslug(segment))
+    efforts = {
+        kind: number(name, post.one(f"effort:{kind}"))
+        for kind, name in _EFFORT_NAMES.items()
+        if post.one(f"effort:{kind}")
+    }
+    dear: Literal["paper", "time"] = "time" if post.one("dear") == "time" else "paper"
+
+    def write() -> Response:
+        desk.set_locks_efforts(sitting.id, list(post.many("locked")), efforts)
+        if dear != sitting.dear:
+            desk.set_dear(sitting.id, dear)
+        return to(sitting_href(sitting.id), said="Kept.")
+
+    return once(request, post, write)
+
+
+def _locks(desk: Desk, sitting: Sitting) -> dict[str, object]:
+    kit = desk.book().kit
+    lights = [
+        (light.role, light_title(light, kit), light.role in sitting.locks)
+        for light in sitting.lights
+        if light.kind == "head"
+    ]
+    camera = [(knob, name, knob in sitting.locks) for knob, name in _CAMERA_LOCKS.items()]
+    efforts = dict(EFFORTS) | sitting.efforts
+    return {
+        "knobs": [*lights, *camera],
+        "efforts": [(kind, name, f"{efforts[kind]:g}") for kind, name in _EFFORT_NAMES.items()],
+        "dear": sitting.dear,
+        "last": mark_of(sitting.sheets[-1]) if sitting.sheets else "",
+    }
