@@ -1,0 +1,203 @@
+"""The Aims page: where each part of the picture should fall."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stillroom.documents.answers import Forecast, RegionForecast
+from stillroom.documents.book import Book, Paper, Sitting
+from stillroom.quantity import stops_text, stops_words
+from stillroom.services.looks import LOOKS, wanted_of
+from stillroom.sitter import REGIONS, region_name
+from stillroom.web.strip import Axis, Row, Strip, region_row, screen_tone, tone_strip
+from stillroom.web.views.figures import stops_figure
+from stillroom.web.views.names import initials
+from stillroom.web.views.sheets_view import SheetLine, sheet_lines
+from stillroom.web.views.sitting_view import sitting_href
+from stillroom.web.views.tones import Curve, axis_of, stops_at
+from stillroom.web.words import day, range_of
+
+LOWEST_THIRDS, HIGHEST_THIRDS = -15, 12
+TOLERANCES = (1 / 6, 1 / 3, 1 / 2, 2 / 3, 1.0, 1.5)
+_NEAR_ENDS = 0.08
+
+
+@dataclass(frozen=True, slots=True)
+class AimLine:
+    """One region with its brackets."""
+
+    region: str
+    name: str
+    row: Row
+    thirds: int
+    tol: str
+    cares: bool
+    figure: str
+    range_: str
+
+
+@dataclass(frozen=True, slots=True)
+class LikeSheet:
+    """A boxed sheet to aim like."""
+
+    mark: str
+    when: str
+    line: SheetLine
+
+
+@dataclass(frozen=True, slots=True)
+class LookCard:
+    """A look to start from, by its tones."""
+
+    id: str
+    name: str
+    tones: tuple[int, ...]
+    is_now: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AimsView:
+    """What the template shows."""
+
+    href: str
+    back: str
+    who: str
+    strip: Strip
+    axis: Axis
+    lines: tuple[AimLine, ...]
+    likes: tuple[LikeSheet, ...]
+    looks: tuple[LookCard, ...]
+    addable: tuple[tuple[str, str], ...]
+    relative_to: str
+    facts: tuple[tuple[str, str], ...]
+    too_far: str
+
+
+def tol_text(tol_stops: float) -> str:
+    """A tolerance as the form carries it.
+
+    Examples
+    --------
+    >>> tol_text(1 / 3)
+    '0.3333'
+    """
+    return f"{tol_stops:.4f}"
+
+
+def aims_view(
+    book: Book, sitting: Sitting, paper: Paper, curve: Curve, forecast: Forecast
+) -> AimsView:
+    """Put the page together.
+
+    Parameters
+    ----------
+    book, sitting, paper : Book, Sitting, Paper
+        Whose aims they are.
+    curve : sequence of CurvePoint
+        Tone curve of the paper.
+    forecast : Forecast
+        What the next sheet is expected to show, with the aims resolved to stops.
+    """
+    axis = axis_of(forecast.regions.values())
+    lines = tuple(
+        _line(name, region, curve, axis)
+        for name, region in forecast.regions.items()
+        if name in sitting.aims and region.aim is not None
+    )
+    face = [a.relative_to for r, a in sitting.aims.items() if r in REGIONS and REGIONS[r].is_skin]
+    return AimsView(
+        href=f"{sitting_href(sitting.id)}/aims",
+        back=sitting_href(sitting.id),
+        who=initials(book, sitting),
+        strip=tone_strip(curve, paper.comparison_strip, axis=axis),
+        axis=axis,
+        lines=lines,
+        likes=_likes(book, curve),
+        looks=_looks(sitting, curve),
+        addable=tuple((r, region_name(r)) for r in REGIONS if r not in sitting.aims),
+        relative_to="skin" if "skin" in face else "paper",
+        facts=_facts(forecast, curve),
+        too_far=_too_far(forecast, curve),
+    )
+
+
+def _line(name: str, region: RegionForecast, curve: Curve, axis: Axis) -> AimLine:
+    aim = region.aim
+    assert aim is not None  # noqa: S101 - asked before
+    tol = aim.tol_stops
+    nearest = min(TOLERANCES, key=lambda t: abs(t - tol)) if tol else 2 / 3
+    return AimLine(
+        region=name,
+        name=region.name,
+        row=region_row(region, curve, axis),
+        thirds=round(aim.placement_stops * 3),
+        tol=tol_text(nearest),
+        cares=tol is not None,
+        figure=stops_figure(aim.placement_stops),
+        range_=range_of(tol) if tol else "",
+    )
+
+
+def _likes(book: Book, curve: Curve) -> tuple[LikeSheet, ...]:
+    found = []
+    papers = {paper.id: paper for paper in book.papers}
+    for sitting in sorted(book.sittings, key=lambda s: s.when, reverse=True):
+        if sitting.paper not in papers:
+            continue
+        lines = sheet_lines(sitting, (), papers[sitting.paper], curve)
+        for sheet, line in zip(sorted(sitting.sheets, key=lambda s: s.number), lines, strict=True):
+            reads = wanted_of(sheet).values()
+            if sheet.kept and any(
+                r.density is not None or r.verdict == "as_wanted" for r in reads
+            ):
+                found.append(LikeSheet(line.mark, day(sitting.when), line))
+    return tuple(found[:8])
+
+
+def _looks(sitting: Sitting, curve: Curve) -> tuple[LookCard, ...]:
+    cards = []
+    for look in LOOKS.values():
+        tones = tuple(
+            screen_tone(_density(curve, aim.placement_stops or 0.0)) for aim in look.aims.values()
+        )
+        cards.append(LookCard(look.id, look.name, tones, sitting.look in (look.id, look.name)))
+    return tuple(cards)
+
+
+def _density(curve: Curve, stops: float) -> float:
+    return min(curve, key=lambda point: abs(point.placement_stops - stops)).density
+
+
+def _facts(forecast: Forecast, curve: Curve) -> tuple[tuple[str, str], ...]:
+    holds = _holds(curve)
+    aims = {name: r.aim for name, r in forecast.regions.items() if r.aim is not None}
+    facts = []
+    if "key" in aims and "shadow" in aims:
+        apart = aims["key"].placement_stops - aims["shadow"].placement_stops
+        facts.append(("Key cheek to shadow cheek", stops_words(apart)))
+    facts.append(("This paper holds", f"about {stops_words(round(holds * 2) / 2)}"))
+    return tuple(facts)
+
+
+def _holds(curve: Curve) -> float:
+    dark = stops_at(curve, curve[0].density - _NEAR_ENDS)
+    light = stops_at(curve, curve[-1].density + _NEAR_ENDS)
+    return (light or 0.0) - (dark or 0.0)
+
+
+def _too_far(forecast: Forecast, curve: Curve) -> str:
+    aims = {n: r for n, r in forecast.regions.items() if r.aim and r.aim.tol_stops is not None}
+    if len(aims) < 2:
+        return ""
+    placed = {n: r.aim.placement_stops for n, r in aims.items() if r.aim}
+    light, dark = max(placed, key=placed.__getitem__), min(placed, key=placed.__getitem__)
+    apart = placed[light] - placed[dark]
+    holds = _holds(curve)
+    if apart <= holds:
+        return ""
+    return (
+        f"{aims[light].name} and {aims[dark].name.lower()} lie {stops_text(apart).lstrip('+')} "
+        f"stops apart and this paper holds about {stops_text(holds).lstrip('+')}. A card nearer "
+        "to the shadow brings them together; so does a softer filter on variable-contrast paper; "
+        "or let one of them go."
+    )

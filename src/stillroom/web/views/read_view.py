@@ -1,0 +1,247 @@
+"""The Read page: what is asked of a finished sheet, and what was read before."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from stillroom.documents.book import Paper, ReadBy, Reading, Sheet, Sitting
+from stillroom.sitter import region_name
+from stillroom.web.strip import screen_tone
+from stillroom.web.views.figures import stops_figure
+from stillroom.web.views.names import slug
+from stillroom.web.views.sheets_view import (
+    REASONS,
+    counting,
+    mark_of,
+    read_href,
+    seen_figure,
+    sheet_href,
+)
+from stillroom.web.views.sitting_view import sitting_href
+from stillroom.web.views.tones import Curve, steps_of, stops_at
+from stillroom.web.words import clock
+
+BLACK, BARE = "black", "bare"
+MOST_ABREAST = 7
+WORDS = (
+    ("black", "Black"),
+    ("too_dark", "Too dark"),
+    ("as_wanted", "As wanted"),
+    ("too_light", "Too light"),
+    ("bare_paper", "Bare paper"),
+)
+WAYS: tuple[tuple[ReadBy, str], ...] = (
+    ("strip", "By the strip"),
+    ("words", "Five words"),
+    ("densitometer", "Densitometer"),
+    ("scan", "Scan"),
+)
+MOVED = (
+    "curtain",
+    "door",
+    "sun came or went",
+    "card",
+    "sitter",
+    "a stand was knocked",
+    "grid or cloth off",
+    "other bottle",
+    "a head did not fire",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class StepButton:
+    """One grey to tap."""
+
+    value: str
+    label: str
+    tone: int
+    stops: float | None
+    is_end: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One region that is asked for."""
+
+    field: str
+    name: str
+    wanted: str
+    want_low: float | None
+    want_high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class AskGroup:
+    """The regions of a sheet, or of one strip of a stepped sheet."""
+
+    title: str
+    asks: tuple[Ask, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """A reading that was written down before."""
+
+    title: str
+    lines: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadView:
+    """What the template shows."""
+
+    mark: str
+    line: str
+    href: str
+    back: str
+    sheet_href: str
+    is_stepped: bool
+    groups: tuple[AskGroup, ...]
+    buttons: tuple[StepButton, ...]
+    columns: int
+    """How many steps stand side by side on a phone."""
+    is_own: bool
+    density_range: str
+    before: tuple[Before, ...]
+    moved_title: str
+    reasons: tuple[str, ...]
+    start: Mapping[str, tuple[str, ...]]
+    """What stands in the form before anybody touched it."""
+
+
+def read_view(
+    sitting: Sitting,
+    sheet: Sheet,
+    paper: Paper,
+    curve: Curve,
+    wanted: Mapping[str, tuple[float, float]],
+) -> ReadView:
+    """Put the page together.
+
+    Parameters
+    ----------
+    sitting, sheet, paper : Sitting, Sheet, Paper
+        What is read.
+    curve : sequence of CurvePoint
+        Tone curve of the paper, to say where a step lies.
+    wanted : mapping
+        Region to the ends of its brackets [stops from the middle tone].
+    """
+    stands = counting(sheet)
+    earlier = max((s.number for s in sitting.sheets if s.number < sheet.number), default=None)
+    before = next((mark_of(s) for s in sitting.sheets if s.number == earlier), "")
+    return ReadView(
+        mark=mark_of(sheet),
+        line=_line(sheet, stands),
+        href=f"/read/{slug(sitting.id)}/{sheet.number}",
+        back=sitting_href(sitting.id),
+        sheet_href=sheet_href(sitting, sheet.number),
+        is_stepped=sheet.settings.steps_pops is not None,
+        groups=_groups(sitting, sheet, wanted),
+        buttons=step_buttons(paper, curve),
+        columns=n if (n := len(steps_of(paper))) <= MOST_ABREAST else (n + 1) // 2,
+        is_own=bool(paper.comparison_strip),
+        density_range=f"{paper.dmin:.2f} to {paper.dmax:.2f}",
+        before=tuple(_before(reading, curve) for reading in sheet.readings),
+        moved_title=f"What else moved since {before}?" if before else "What else moved?",
+        reasons=REASONS,
+        start=_start(sitting, sheet, stands),
+    )
+
+
+def _line(sheet: Sheet, stands: Reading | None) -> str:
+    mark = f"Mark on the back: {mark_of(sheet)}."
+    if stands is None:
+        return f"{mark} First look."
+    if stands.state == "wet":
+        return f"{mark} Read wet before; a dry reading replaces it."
+    return f"{mark} Read dry before."
+
+
+def _groups(
+    sitting: Sitting, sheet: Sheet, wanted: Mapping[str, tuple[float, float]]
+) -> tuple[AskGroup, ...]:
+    regions = _asked(sitting)
+    steps = sheet.settings.steps_pops
+    if steps is None:
+        return (AskGroup("", tuple(_ask(r, r, wanted.get(r)) for r in regions)),)
+    return tuple(
+        AskGroup(
+            f"Strip {n}, {pops} pop{'s' if pops > 1 else ''}",
+            tuple(_ask(f"{pops}:{r}", r, None) for r in regions),
+        )
+        for n, pops in enumerate(steps, start=1)
+    )
+
+
+def _asked(sitting: Sitting) -> tuple[str, ...]:
+    """Aimed regions first; those nobody cares about are not asked for."""
+    aimed = [r for r, aim in sitting.aims.items() if aim.tol_stops is not None]
+    return tuple(aimed or sitting.aims)
+
+
+def _ask(field: str, region: str, wanted: tuple[float, float] | None) -> Ask:
+    if wanted is None:
+        return Ask(field, region_name(region), "", None, None)
+    low, high = wanted
+    said = f"wanted {stops_figure(low)} to {stops_figure(high)}"
+    return Ask(field, region_name(region), said, low, high)
+
+
+def step_buttons(paper: Paper, curve: Curve) -> tuple[StepButton, ...]:
+    """Black, the steps from dark to light, bare paper."""
+    steps = steps_of(paper)
+    inner = tuple(
+        StepButton(str(s.step), str(s.step), screen_tone(s.density), stops_at(curve, s.density))
+        for s in steps
+    )
+    return (
+        StepButton(BLACK, "black", screen_tone(paper.dmax), None, is_end=True),
+        *inner,
+        StepButton(BARE, "bare", screen_tone(paper.dmin), None, is_end=True),
+    )
+
+
+def _before(reading: Reading, curve: Curve) -> Before:
+    ways = dict(WAYS)
+    how = ways.get(reading.by, "Early look").lower()
+    at = f", {clock(reading.when)}" if reading.when else ""
+    lines = [(region_name(r), seen_figure(seen, curve)) for r, seen in reading.regions.items()]
+    lines += [
+        (f"{region_name(r)}, {strip.step} pops", seen_figure(seen, curve))
+        for strip in reading.strips
+        for r, seen in strip.regions.items()
+    ]
+    return Before(f"{reading.state.capitalize()}, {how}{at}", tuple(lines))
+
+
+def _start(sitting: Sitting, sheet: Sheet, stands: Reading | None) -> dict[str, tuple[str, ...]]:
+    last = next(
+        (r.by for s in reversed(sitting.sheets) if (r := counting(s)) is not None), "strip"
+    )
+    box = {True: "yes", False: "no", None: ""}[sheet.kept]
+    return {
+        "by": (last,),
+        "state": ("dry" if stands is not None else "wet",),
+        "box": (box,),
+        "because": sheet.not_kept_because,
+        "moved": sheet.what_else_moved,
+    }
+
+
+__all__ = [
+    "BARE",
+    "BLACK",
+    "MOVED",
+    "WAYS",
+    "WORDS",
+    "Ask",
+    "AskGroup",
+    "ReadView",
+    "StepButton",
+    "read_href",
+    "read_view",
+    "step_buttons",
+]
