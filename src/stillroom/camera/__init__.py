@@ -1,5 +1,6 @@
 """Camera: f-numbers, framing and draw, sharpness, and the light that reaches the sheet."""
 
+from stillroom.camera.angles import angle_of_view_deg, cos4_stops, off_axis_angle_deg
 from stillroom.camera.camera import Camera
 from stillroom.camera.f_number import (
     MARKS,
@@ -23,16 +24,13 @@ from stillroom.camera.magnification import (
 )
 from stillroom.camera.sharpness import (
     airy_disc_mm,
-    angle_of_view_deg,
     circle_from_diagonal_mm,
     close_depth_mm,
-    cos4_stops,
     depth_of_field_limits_m,
     depth_of_focus_mm,
     diffraction_f_number,
     focus_error_mm,
     hyperfocal_m,
-    off_axis_angle_deg,
     plate_blur_mm,
     subject_shift_mm,
 )

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
+from stillroom.camera.angles import cos4_stops
 from stillroom.camera.f_number import f_number_stops
 from stillroom.camera.limits import TRANSMISSION_RANGE_STOPS
 from stillroom.camera.magnification import bellows_stops
-from stillroom.camera.sharpness import cos4_stops
 from stillroom.errors import in_range
 
 

@@ -7,6 +7,11 @@ from stillroom.light.flash import (
     flash_duration_ratio,
     flash_intensity_cds,
     full_log2_lxs_1m,
+    lambertian_intensity_cds,
+    luminous_energy_lms,
+    pops_stops,
+)
+from stillroom.light.guide_number import (
     guide_number_at,
     guide_number_f_number,
     guide_number_ft,
@@ -14,9 +19,6 @@ from stillroom.light.flash import (
     guide_number_m,
     guide_number_m_from_ft,
     intensity_from_guide_number_cds,
-    lambertian_intensity_cds,
-    luminous_energy_lms,
-    pops_stops,
 )
 from stillroom.light.head import Head, Lamp, LampKind
 from stillroom.light.meter import (
