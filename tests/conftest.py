@@ -34,8 +34,6 @@ def chromium() -> str | None:
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
-        if item.get_closest_marker("browser"):
-            item.add_marker(pytest.mark.xdist_group("browser"))  # one browser, not one per worker
         for mark in item.iter_markers("published"):
             if mark.kwargs.get("kind") not in KINDS or not mark.kwargs.get("source"):
                 raise pytest.UsageError(
