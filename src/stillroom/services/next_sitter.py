@@ -215,10 +215,10 @@ def skin_question(
 
 def _sentence(skin: float, last: str, eye: float) -> str:
     if abs(skin) < _NO_CHANGE_STOPS:
-        return f"This skin is about as light to the paper as that of {last}."
+        return f"To the paper this skin is about as light as {last}'s."
     word = "darker" if skin < 0 else "lighter"
     to_eye = "and nearly as much to the eye" if abs(eye) < abs(skin) / 2 else "less to the eye"
-    return f"This skin is {stops_words(skin)} {word} to the paper than that of {last}, {to_eye}."
+    return f"To the paper this skin is {stops_words(skin)} {word} than {last}'s, {to_eye}."
 
 
 def _text(tone: Tone, falls: float | None, change: float, skin: float, last: str) -> str:
