@@ -127,9 +127,14 @@ class Repeater:
         return {}
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def small() -> Book:
     return SMALL
+
+
+@pytest.fixture(scope="session")
+def repeater() -> type[Repeater]:
+    return Repeater
 
 
 @pytest.fixture
