@@ -132,7 +132,7 @@ def everything(file: BookFile) -> dict[str, tuple[Version, ...]]:
 
 
 @given(st.lists(writes, max_size=25))
-@settings(max_examples=60)
+@settings(max_examples=40)
 def test_any_order_of_writes_reads_back_the_same_and_loses_nothing(
     steps: list[tuple[Any, ...]],
 ) -> None:

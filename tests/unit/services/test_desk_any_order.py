@@ -94,7 +94,7 @@ def do(desk: Desk, verb: str, rest: list[Any]) -> None:
 
 
 @given(steps=st.lists(verbs, max_size=12))
-@settings(max_examples=80)
+@settings(max_examples=40)
 def test_any_order_of_verbs_leaves_a_book_that_goes_together(
     steps: list[tuple[Any, ...]], small: Book, repeater: Callable[[], Any]
 ) -> None:
