@@ -224,19 +224,20 @@ def _schema_at(model: type[BaseModel] | None, place: Sequence[str | int]) -> dic
         return {}
     whole = _schema_of(model)
     node: dict[str, Any] = whole
-    for step in (*place, None):
-        node = _resolved(node, whole)
-        if step is None:
-            return node
-        if isinstance(step, int):
-            items = node.get("prefixItems")
-            node = items[step] if items and step < len(items) else node.get("items", {})
-        else:
-            fields = node.get("properties", {})
-            node = fields[step] if step in fields else _under_any_name(node)
-        if not isinstance(node, dict):
+    for step in place:
+        found = _step_into(_resolved(node, whole), step)
+        if not isinstance(found, dict):
             return {}
-    return node
+        node = found
+    return _resolved(node, whole)
+
+
+def _step_into(node: dict[str, Any], step: str | int) -> Any:
+    if isinstance(step, int):
+        items = node.get("prefixItems")
+        return items[step] if items and step < len(items) else node.get("items", {})
+    fields = node.get("properties", {})
+    return fields[step] if step in fields else _under_any_name(node)
 
 
 def _under_any_name(node: dict[str, Any]) -> Any:
