@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import socket
 import sys
 import threading
@@ -9,17 +10,19 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Literal, Protocol
+from typing import Literal, NamedTuple, Protocol
 
 import pytest
 import uvicorn
+from axe_playwright_python.sync_playwright import Axe
 from fastapi import FastAPI
 from playwright.sync_api import Browser, BrowserContext, Page
 
+from stillroom.services.desk import Desk
 from stillroom.web.app import create_app
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "doors"))
-from fake_desk import FakeDesk  # type: ignore[import-not-found]
+from quarry_lane import open_desk  # type: ignore[import-not-found]
 
 Mode = Literal["studio", "safelight"]
 SIZES = {"phone": (390, 844), "laptop": (1440, 900)}
@@ -48,12 +51,13 @@ def running(app: FastAPI) -> Iterator[str]:
 
 
 @pytest.fixture
-def desk() -> FakeDesk:
-    return FakeDesk()
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    with open_desk(tmp_path) as opened:
+        yield opened
 
 
 @pytest.fixture
-def site(desk: FakeDesk) -> Iterator[str]:
+def site(desk: Desk) -> Iterator[str]:
     """Address of the app on `desk`."""
     with running(create_app(desk)) as address:
         yield address
@@ -102,8 +106,6 @@ def open_page(browser: Browser, site: str) -> Iterator[Opener]:
     assert not complaints
 
 
-Measure = Callable[[Page], list[str]]
-
 # Controls smaller than they may be. A link inside a sentence is exempt; what lies under a label
 # is as large as its label; what is clipped away for screen readers is not touched.
 _SMALL = """least => [...document.querySelectorAll('a, button, input, select, textarea, summary')]
@@ -134,5 +136,66 @@ def sideways() -> Callable[[Page], int]:
             "() => document.scrollingElement.scrollWidth - document.documentElement.clientWidth"
         )
         return pixels
+
+    return of
+
+
+class Light(NamedTuple):
+    """What a picture of a screen would throw into the room."""
+
+    most_green: int
+    most_blue: int
+    mean_red: float
+    """Linear, 0 to 1."""
+
+
+# IEC 61966-2-1 (sRGB) from code value to linear light. The browser decodes its own picture.
+_MEASURE = """async data => {
+  const png = await (await fetch('data:image/png;base64,' + data)).blob();
+  const image = await createImageBitmap(png);
+  const canvas = new OffscreenCanvas(image.width, image.height), pen = canvas.getContext('2d');
+  pen.drawImage(image, 0, 0);
+  const d = pen.getImageData(0, 0, image.width, image.height).data;
+  const linear = Float64Array.from({length: 256}, (_, v) => {
+    const s = v / 255; return s <= .04045 ? s / 12.92 : ((s + .055) / 1.055) ** 2.4; });
+  let g = 0, b = 0, r = 0;
+  for (let i = 0; i < d.length; i += 4) {
+    if (d[i + 1] > g) g = d[i + 1]; if (d[i + 2] > b) b = d[i + 2]; r += linear[d[i]]; }
+  return [g, b, r / (d.length / 4)];
+}"""
+
+
+@pytest.fixture
+def light_of(browser: Browser) -> Iterator[Callable[..., Light]]:
+    """Measure a page: all of it, or its first screen."""
+    context = browser.new_context()
+    bench = context.new_page()
+
+    def of(page: Page, *, full: bool = True) -> Light:
+        picture = base64.b64encode(page.screenshot(full_page=full)).decode()
+        return Light(*bench.evaluate(_MEASURE, picture))
+
+    yield of
+    context.close()
+
+
+@pytest.fixture
+def flaws(
+    sideways: Callable[[Page], int], too_small: Callable[[Page, int], list[str]]
+) -> Callable[[Page, int], list[str]]:
+    """What is wrong with a page: it runs over, is hard to hit, or fails WCAG 2.1 A or AA."""
+
+    def of(page: Page, least_px: int) -> list[str]:
+        over = sideways(page)
+        found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]})
+        return [
+            *([f"{over} px wider than the screen"] if over else []),
+            *too_small(page, least_px),
+            *(
+                f"{rule['id']}: {node['html'][:160]} {node['failureSummary'][:200]}"
+                for rule in found.response["violations"]
+                for node in rule["nodes"]
+            ),
+        ]
 
     return of

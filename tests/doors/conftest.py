@@ -10,21 +10,23 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 
+from stillroom.services.desk import Desk
 from stillroom.web.app import create_app
 
 sys.path.insert(0, str(Path(__file__).parent))
-from fake_desk import FakeDesk  # type: ignore[import-not-found]
+from quarry_lane import open_desk  # type: ignore[import-not-found]
 
 ORIGIN = {"origin": "http://127.0.0.1"}
 
 
 @pytest.fixture
-def desk() -> FakeDesk:
-    return FakeDesk()
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    with open_desk(tmp_path) as opened:
+        yield opened
 
 
 @pytest.fixture
-def client(desk: FakeDesk) -> Iterator[TestClient]:
+def client(desk: Desk) -> Iterator[TestClient]:
     """A browser on this machine that sends its forms from our own pages."""
     app = create_app(desk)
     with TestClient(
@@ -43,3 +45,10 @@ def form_id(client: TestClient) -> Callable[[str], str]:
         return found[1]
 
     return of
+
+
+@pytest.fixture
+def writes(desk: Desk) -> Callable[[], int]:
+    """Count what was written into the book since the test began."""
+    before = desk._store.revision()
+    return lambda: desk._store.revision() - before

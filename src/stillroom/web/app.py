@@ -9,8 +9,8 @@ from importlib import import_module
 from fastapi import APIRouter, FastAPI
 from starlette.staticfiles import StaticFiles
 
+from stillroom.services.desk import Desk
 from stillroom.web import error_pages, pages
-from stillroom.web.needs import Desk
 from stillroom.web.once import Once
 from stillroom.web.security import Guard
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 from starlette.requests import Request
 
+from stillroom.services.beliefs import TermBelief
 from stillroom.web.page import desk_of
-from stillroom.web.views.kit_list import TermBelief
 from stillroom.web.views.papers_view import BandPoint, Known
 
 

@@ -21,7 +21,17 @@ from stillroom.quantity import parse_length_m
 from stillroom.web.words import NINE_IN_TEN, figure
 
 Kind = Literal[
-    "text", "note", "number", "whole", "range", "length", "figures", "choice", "many", "tick"
+    "text",
+    "note",
+    "number",
+    "whole",
+    "range",
+    "length",
+    "f_number",
+    "figures",
+    "choice",
+    "many",
+    "tick",
 ]
 FORM_ID = "form_id"
 _MINUS = str.maketrans({"−": "-", "–": "-", " ": "", "\u202f": "", "\u00a0": ""})
@@ -253,6 +263,10 @@ def _length(question: Field, text: str) -> float:
     return _in_range(question, metres)
 
 
+def _f_number(question: Field, text: str) -> float:
+    return _in_range(question, f_number(question.label, text))
+
+
 def _figures(question: Field, text: str) -> tuple[float, ...]:
     marks = [part for part in re.split(r"[;\s]+|,\s+", text) if part]
     return tuple(_in_range(question, f_number(question.label, mark)) for mark in marks)
@@ -270,6 +284,7 @@ _READERS: dict[Kind, Callable[[Field, str], Any]] = {
     "whole": _whole,
     "range": _range,
     "length": _length,
+    "f_number": _f_number,
     "figures": _figures,
     "choice": _chosen,
 }

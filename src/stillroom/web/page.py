@@ -13,16 +13,16 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from stillroom.services.desk import Desk
 from stillroom.web import words
-from stillroom.web.needs import Desk
 
 Mode = Literal["studio", "safelight"]
 Lengths = Literal["metric", "imperial"]
 
 MODE_COOKIE = "mode"
 DIM_COOKIE = "dim"
-LENGTHS_COOKIE = "lengths"
 SAID_COOKIE = "said"
+LENGTHS = "lengths"
 DIMS = ("0", "1", "2")
 YEAR_S = 365 * 24 * 3600
 SAID_MOST = 400
@@ -44,7 +44,8 @@ def mode_of(request: Request) -> Mode:
 
 def lengths_of(request: Request) -> Lengths:
     """How this reader wants lengths printed."""
-    return "imperial" if request.cookies.get(LENGTHS_COOKIE) == "imperial" else "metric"
+    wanted = desk_of(request).preference(LENGTHS, "metric")
+    return "imperial" if wanted == "imperial" else "metric"
 
 
 def render(

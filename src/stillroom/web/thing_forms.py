@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 from pydantic import ValidationError
 from starlette.requests import Request
 
+from stillroom.errors import StillroomError
 from stillroom.web.forms import Form, Posted
 from stillroom.web.page import lengths_of
 from stillroom.web.views.kit_kind import Data, Kind
 from stillroom.web.words import tape
+
+Result = TypeVar("Result")
 
 
 def as_it_stands(request: Request, kind: Kind, thing: Any) -> Form:
@@ -36,6 +40,15 @@ def altered(kind: Kind, shown: Form, answers: dict[str, Any]) -> Data:
         usual = kind.model.model_fields[name]
         data[name] = None if usual.is_required() else usual.get_default()
     return data
+
+
+def written(form: Form, write: Callable[[], Result]) -> Result | None:
+    """What the desk wrote; None when it would not, and then the form says why."""
+    try:
+        return write()
+    except StillroomError as error:
+        form.blame(error)
+        return None
 
 
 def accepted(form: Form, kind: Kind, data: Data) -> bool:

@@ -1,4 +1,4 @@
-"""Figures as the pages print them: stops, f-numbers, odds, ranges, seconds, lengths."""
+"""Figures as the pages print them: stops, f-numbers, ranges, seconds, lengths."""
 
 from __future__ import annotations
 
@@ -10,7 +10,9 @@ from typing import Any
 from markupsafe import Markup
 
 from stillroom.quantity import format_length, stops_decimal_text, stops_text
+from stillroom.web.views.odds import odds
 
+in_ten = odds
 NINE_IN_TEN = 1.645  # normal deviate with a twentieth on either side
 _RANGE_STEPS = (
     (0.05, "0.05"), (0.1, "0.1"), (0.2, "0.2"), (0.25, "¼"), (1 / 3, "⅓"), (0.5, "½"),
@@ -68,34 +70,6 @@ def range_of_sd(sd_stops: float) -> str:
     return range_of(NINE_IN_TEN * sd_stops)
 
 
-def in_ten(p: float) -> str:
-    """Odds said the way one says them.
-
-    >>> in_ten(0.72), in_ten(0.97), in_ten(0.02), in_ten(0.995)
-    ('7 in 10', '19 in 20', 'fewer than 1 in 20', 'nearly every time')
-    """
-    if p >= 0.985:
-        return "nearly every time"
-    if p >= 0.935:
-        return "19 in 20"
-    if p < 0.05:
-        return "fewer than 1 in 20"
-    return f"{max(1, round(p * 10))} in 10"
-
-
-def one_in(p: float) -> str:
-    """Odds of something going wrong.
-
-    >>> one_in(0.17), one_in(0.08), one_in(0.5), one_in(0.9)
-    ('1 in 6', '1 in 12', '1 in 2', '9 in 10')
-    """
-    if p <= 0:
-        return "never"
-    if p > 0.55:
-        return in_ten(p)
-    return f"1 in {round(1 / p)}"
-
-
 def seconds(value_s: float) -> str:
     """An open time: ``2 s``, ``1/8 s``, ``1 min 30 s``.
 
@@ -146,8 +120,7 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "stops2": stops_decimal_text,
     "range_of": range_of,
     "range_of_sd": range_of_sd,
-    "in_ten": in_ten,
-    "one_in": one_in,
+    "odds": odds,
     "seconds": seconds,
     "clock": clock,
     "day": day,

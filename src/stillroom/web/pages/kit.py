@@ -9,12 +9,13 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from stillroom.errors import UnknownName
+from stillroom.services.desk_base import free_name
 from stillroom.web.beliefs import kit_beliefs
 from stillroom.web.forms import Form, FormPost
 from stillroom.web.page import desk_of, lengths_of, render, to
 from stillroom.web.posted import once
-from stillroom.web.thing_forms import accepted, altered, as_it_stands
-from stillroom.web.views.kit_forms import kind_called, new_id
+from stillroom.web.thing_forms import accepted, altered, as_it_stands, written
+from stillroom.web.views.kit_forms import kind_called
 from stillroom.web.views.kit_kind import Kind
 from stillroom.web.views.kit_list import line_of, sections
 from stillroom.web.views.names import unslug
@@ -46,11 +47,14 @@ def add(request: Request, key: str, post: FormPost) -> Response:
         form, answers = Form.read(kind.questions, post)
         data = kind.to_data(answers) if form.ok else {}
         things = getattr(desk_of(request).book().kit, key)
-        data["id"] = new_id(kind, data.get("name", ""), [thing.id for thing in things])
-        if not accepted(form, kind, data):
+        taken = [thing.id for thing in things]
+        data["id"] = free_name(data.get("name", ""), taken, kind.one)
+        made = None
+        if accepted(form, kind, data):
+            made = written(form, lambda: desk_of(request).add_thing(key, data))
+        if made is None:
             return _form_page(request, kind, form, status=422)
-        desk_of(request).add_thing(key, data)
-        return to("/kit", said=f"{data.get('name') or data['id']} is in the kit.")
+        return to("/kit", said=f"{made.name or made.id} is in the kit.")
 
     return once(request, post, write)
 
@@ -72,11 +76,12 @@ def change(request: Request, key: str, segment: str, post: FormPost) -> Response
     def write() -> Response:
         form, answers = Form.read(kind.questions_later, post)
         data = altered(kind, as_it_stands(request, kind, thing), answers) if form.ok else {}
-        if not accepted(form, kind, thing.model_dump() | data):
+        made = None
+        if accepted(form, kind, thing.model_dump() | data):
+            made = written(form, lambda: desk_of(request).edit_thing(key, thing.id, data))
+        if made is None:
             return _form_page(request, kind, form, thing, status=422)
-        if data:
-            desk_of(request).edit_thing(key, thing.id, data)
-        return to("/kit", said=f"{data.get('name') or thing.name or thing.id} is written down.")
+        return to("/kit", said=f"{made.name or made.id} is written down.")
 
     return once(request, post, write)
 

@@ -11,9 +11,10 @@ from stillroom.web.forms import FormPost
 from stillroom.web.page import (
     DIM_COOKIE,
     DIMS,
-    LENGTHS_COOKIE,
+    LENGTHS,
     MODE_COOKIE,
     YEAR_S,
+    desk_of,
     mode_of,
     render,
     to,
@@ -45,12 +46,13 @@ def set_dim(post: FormPost) -> Response:
 
 
 @router.post("/lengths")
-def set_lengths(post: FormPost) -> Response:
+def set_lengths(request: Request, post: FormPost) -> Response:
     """Print lengths in metres or in feet; any wording is read either way."""
     wanted = post.one("lengths")
     if wanted not in ("metric", "imperial"):
         raise BadValue("Lengths", wanted, "choose metric or imperial")
-    return _remember(to(local_path(post.one("back", "/"))), LENGTHS_COOKIE, wanted)
+    desk_of(request).set_preference(LENGTHS, wanted)
+    return to(local_path(post.one("back", "/")))
 
 
 def _remember(answer: Response, cookie: str, value: str) -> Response:

@@ -12,9 +12,9 @@ from stillroom.web.beliefs import paper_known
 from stillroom.web.forms import Form, FormPost
 from stillroom.web.page import desk_of, render, to
 from stillroom.web.posted import once
-from stillroom.web.thing_forms import accepted, altered, as_it_stands
+from stillroom.web.thing_forms import accepted, altered, as_it_stands, written
 from stillroom.web.views.names import paper_title, slug, unslug
-from stillroom.web.views.paper_forms import PAPER, next_batches, paper_id
+from stillroom.web.views.paper_forms import PAPER, next_batches
 from stillroom.web.views.papers_view import Batches, batches, paper_view
 
 router = APIRouter(prefix="/papers")
@@ -39,11 +39,12 @@ def add(request: Request, post: FormPost) -> Response:
     def write() -> Response:
         form, answers = Form.read(PAPER.questions, post)
         data = PAPER.to_data(answers) if form.ok else {}
-        data["id"] = _free_id(request, data.get("name", ""), data.get("batch", ""))
-        if not accepted(form, PAPER, data):
+        made = None
+        if accepted(form, PAPER, {"id": "new", **data}):
+            made = written(form, lambda: desk_of(request).add_paper(data))
+        if made is None:
             return _form_page(request, form, status=422)
-        desk_of(request).add_paper(data)
-        return to(f"/papers/{slug(data['id'])}", said="Written down.")
+        return to(f"/papers/{slug(made.id)}", said="Written down.")
 
     return once(request, post, write)
 
@@ -77,10 +78,11 @@ def edit(request: Request, segment: str, post: FormPost) -> Response:
         form, answers = Form.read(PAPER.questions_later, post)
         shown = as_it_stands(request, PAPER, paper)
         data = altered(PAPER, shown, answers) if form.ok else {}
-        if not accepted(form, PAPER, paper.model_dump() | data):
+        made = None
+        if accepted(form, PAPER, paper.model_dump() | data):
+            made = written(form, lambda: desk_of(request).edit_paper(paper.id, data))
+        if made is None:
             return _form_page(request, form, paper, status=422)
-        if data:
-            desk_of(request).edit_paper(paper.id, data)
         return to(f"/papers/{slug(paper.id)}", said="Written down.")
 
     return once(request, post, write)
@@ -143,13 +145,3 @@ def _paper(request: Request, segment: str) -> Paper:
     if name not in found:
         raise UnknownName("paper", name, found)
     return found[name]
-
-
-def _free_id(request: Request, name: str, batch: str) -> str:
-    taken = {paper.id for paper in desk_of(request).book().papers}
-    made = paper_id(name, batch)
-    number = 2
-    while made in taken:
-        made = f"{paper_id(name, batch)}-{number}"
-        number += 1
-    return made

@@ -61,9 +61,10 @@ def _look(form: Form, values: dict[str, object]) -> FirstLook | None:
 
 
 def _page(request: Request, form: Form, look: FirstLook | None, *, status: int = 200) -> Response:
+    is_part = request.headers.get("x-part") == "first-look"
     return render(
         request,
-        "start.html",
+        "parts/first_look.html" if is_part else "start.html",
         status=status,
         form=form,
         look=look,

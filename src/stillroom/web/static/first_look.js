@@ -8,8 +8,8 @@ form.addEventListener('change', async () => {
   const answers = new URLSearchParams(new FormData(form));
   answers.delete('form_id');
   try {
-    const page = await fetch(`${form.action}?${answers}`);
-    const found = new DOMParser().parseFromString(await page.text(), 'text/html').querySelector('[data-look]');
-    if (mine === latest && found) shown.replaceChildren(...found.childNodes);
+    const answer = await fetch(`${form.action}?${answers}`, { headers: { 'X-Part': 'first-look' } });
+    const part = await answer.text();
+    if (mine === latest) shown.innerHTML = part;
   } catch { /* the server is away for a moment; the answers stay as tapped */ }
 });

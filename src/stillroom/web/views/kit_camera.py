@@ -67,7 +67,7 @@ LENSES = Kind(
         Field("focal_mm", "Focal length", "number", "mm").of(Lens),
         Field("f_numbers", "Marks on the ring", "figures",
               hint="all of them, with spaces: 5.6 8 11 16"),
-        Field("true_f_number_wide_open", "True f-number wide open", "number",
+        Field("true_f_number_wide_open", "True f-number wide open", "f_number",
               hint="if you know it").of(Lens),
         Field("pupil_ratio", "Pupil ratio", "number",
               hint="rear over front pupil; 1 is ordinary").of(Lens),

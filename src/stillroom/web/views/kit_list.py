@@ -4,30 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
 
 from stillroom.documents.book import Book, Camera, Head, Lamp, Lens, Meter, Modifier, Scanner
 from stillroom.light import MODIFIER_PRIORS
 from stillroom.quantity import stops_decimal_text
+from stillroom.services.beliefs import TermBelief
 from stillroom.web.views.kit_forms import KINDS
 from stillroom.web.views.names import sheet_size, slug
 from stillroom.web.words import figure, range_of_sd, tape
 
 _KEYS = {"heads": "head", "lamps": "lamp", "modifiers": "modifier", "lenses": "lens"}
-
-
-class TermBelief(Protocol):
-    """What is believed of one thing now (see `stillroom.services`)."""
-
-    @property
-    def sd_now_stops(self) -> float:
-        """Standard uncertainty after every sheet so far [stops]."""
-        ...
-
-    @property
-    def sentence(self) -> str:
-        """How it is known, in words."""
-        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,12 +124,11 @@ def _modifier(modifier: Modifier, lengths: str) -> Told:
 def _lens(lens: Lens, _: str) -> Told:
     widest = min(lens.f_numbers)
     facts = f"{figure(lens.focal_mm)} mm, widest {figure(widest)}"
-    how = "as marked"
     if lens.true_f_number_wide_open is not None:
-        how = f"true {figure(lens.true_f_number_wide_open)} wide open"
+        facts += f" (true {figure(lens.true_f_number_wide_open)})"
     if lens.pupil_ratio < 0.8:
         facts += ", telephoto build"
-    return _named(lens, "Lens"), facts, how, lens.transmission_sd_stops
+    return _named(lens, "Lens"), facts, "as marked", lens.transmission_sd_stops
 
 
 def _camera(camera: Camera, _: str) -> Told:

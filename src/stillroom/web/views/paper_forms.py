@@ -27,19 +27,6 @@ def _response_choices() -> tuple[tuple[str, ...], ...]:
     )
 
 
-def paper_id(name: str, batch: str) -> str:
-    """Name and batch as one id.
-
-    Examples
-    --------
-    >>> paper_id("Sorrel No. 2", "7"), paper_id("", "")
-    ('sorrel-no.-2/7', 'paper/1')
-    """
-    words = re.sub(r"[^a-z0-9.]+", "-", name.lower()).strip("-.") or "paper"
-    number = re.sub(r"[^A-Za-z0-9.]+", "-", batch).strip("-.") or "1"
-    return f"{words[:40]}/{number[:20]}"
-
-
 def next_batches(batch: str) -> tuple[str, ...]:
     """Names to tap for a new box: the numbers after this one, if it has a number.
 

@@ -44,7 +44,7 @@ QUESTIONS = (
     )),
     Field("energy_ws", "Energy of the head", "number", "W·s").of(Head),
     Field("lens_mm", "Lens", "number", "mm").of(Lens, "focal_mm"),
-    Field("widest_f", "Widest f-stop", "number", low=0.5, high=512),
+    Field("widest_f", "Widest f-stop", "f_number", low=0.5, high=512),
     Field("distance_m", "Cloth to face", "length", hint="any wording: 70 cm, 2 ft 4").of(Light),
 )  # fmt: skip
 _BY_STEPS = {
