@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from starlette.requests import Request
 
-from stillroom.services.beliefs import TermBelief
 from stillroom.web.page import desk_of
 from stillroom.web.views.papers_view import BandPoint, Known
+
+if TYPE_CHECKING:
+    from stillroom.services.beliefs import TermBelief  # the engine is imported when it is asked
 
 
 def kit_beliefs(request: Request) -> Mapping[str, TermBelief]:

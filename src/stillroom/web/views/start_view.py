@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from stillroom.documents.answers import Advice
 from stillroom.documents.book import Book, Head, Lens, Light
-from stillroom.services.plan import advise
+from stillroom.services.planner import engine
 from stillroom.services.starting import FirstAnswers, start
 from stillroom.web.forms import Field
 from stillroom.web.words import f_number, figure, range_of, seconds
@@ -88,7 +88,7 @@ def first_look(answers: FirstAnswers) -> FirstLook:
     book = Book(
         kit=made.kit, papers=(made.paper,), sitters=(made.sitter,), sittings=(made.sitting,)
     )
-    advice = advise(book, made.sitting.id)
+    advice = engine().advise(book, made.sitting.id)
     placed = advice.forecast.regions["key"].placement_stops
     return FirstLook(
         rows=_rows(advice, answers),
