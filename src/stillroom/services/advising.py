@@ -12,7 +12,7 @@ from stillroom.documents import answers
 from stillroom.documents import book as doc
 from stillroom.exposure import BareSettings
 from stillroom.quantity import Constants, stops_text
-from stillroom.services.forecasts import forecast_of, mark_of, next_number
+from stillroom.services.forecasts import forecast_of
 from stillroom.services.worktable import BeliefMemo, Worktable
 from stillroom.sitter import region_name
 
@@ -90,12 +90,11 @@ class _Adviser:
         planned = next_sheet(self.posterior, last=self.last, policy=self.policy)
         settings = self.table.document_settings(planned.settings, self.standing)
         forecast = forecast_of(self.table, self.posterior, settings)
-        number = next_number(self.sitting)
         missing = self._missing(planned.best)
         return answers.Advice(
             sitting=self.sitting.id,
-            sheet_number=number,
-            mark=mark_of(self.table, number),
+            sheet_number=forecast.sheet_number,
+            mark=forecast.mark,
             settings=settings,
             forecast=forecast,
             changes=() if self.fresh else self._changes(planned.settings, settings),

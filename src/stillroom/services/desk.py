@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from stillroom.services.desk_base import Saved
 from stillroom.services.desk_kit import KitVerbs
-from stillroom.services.desk_sheets import SheetVerbs, expected_of, sheet_mark
+from stillroom.services.desk_sheets import SheetVerbs, expected_of
 from stillroom.services.desk_sittings import SittingVerbs
 from stillroom.services.looks import LOOKS, Look
+from stillroom.services.marks import sheet_mark
 from stillroom.services.next_sitter import SkinQuestion, ToneOption
 from stillroom.services.starting import FirstAnswers
 

@@ -10,6 +10,7 @@ from stillroom.documents.book import Paper, Sitter, Thing
 from stillroom.documents.read import validated
 from stillroom.errors import BadValue, DuplicateName, UnknownName
 from stillroom.services.desk_base import DeskBase, find, free_name
+from stillroom.services.marks import plain_initials
 from stillroom.store import PAPERS, SITTERS, THINGS
 
 BATCH_SD_STOPS = 0.3  # from one batch of a paper to the next (invented, about a third of a stop)
@@ -188,17 +189,6 @@ class KitVerbs(DeskBase):
         if fields["id"] in taken:
             raise DuplicateName(kind, str(fields["id"]))
         return validated(model, fields)
-
-
-def plain_initials(initials: str) -> str:
-    """Initials as they stand in a mark: letters and digits only.
-
-    Examples
-    --------
-    >>> plain_initials("O. M.")
-    'OM'
-    """
-    return "".join(sign for sign in initials if sign.isalnum())
 
 
 def _model(kind: str) -> type[Thing]:

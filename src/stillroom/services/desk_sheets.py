@@ -18,9 +18,8 @@ from stillroom.documents.book import (
 from stillroom.documents.read import validated
 from stillroom.errors import BadValue
 from stillroom.services.desk_base import DeskBase
-from stillroom.services.desk_kit import plain_initials
-from stillroom.services.desk_sittings import last_number
 from stillroom.services.looks import first_sitter
+from stillroom.services.marks import last_number, sheet_mark
 
 if TYPE_CHECKING:
     from stillroom.documents.answers import Forecast
@@ -225,17 +224,6 @@ class SheetVerbs(DeskBase):
     def _mark(self, sitting: Sitting, number: int) -> str:
         sitter = first_sitter(self.book(), sitting)
         return sheet_mark(sitter.initials if sitter else "", number)
-
-
-def sheet_mark(initials: str, number: int) -> str:
-    """What is pencilled on the back of a sheet.
-
-    Examples
-    --------
-    >>> sheet_mark("O. M.", 4)
-    'OM 4'
-    """
-    return f"{plain_initials(initials) or 'S'} {number}"
 
 
 def expected_of(forecast: Forecast) -> dict[str, Expected]:

@@ -16,7 +16,6 @@ from stillroom.documents.book import (
 from stillroom.documents.read import validated
 from stillroom.errors import BadValue, UnknownName
 from stillroom.services.desk_base import DeskBase, find, free_name
-from stillroom.services.desk_kit import plain_initials
 from stillroom.services.looks import (
     LOOKS,
     aims_like_sheet,
@@ -24,6 +23,7 @@ from stillroom.services.looks import (
     first_sitter,
     reflectance_of,
 )
+from stillroom.services.marks import last_number, plain_initials
 from stillroom.services.next_sitter import (
     TONES,
     SkinQuestion,
@@ -295,8 +295,3 @@ class SittingVerbs(DeskBase):
                 shown_aim = self.forecast(sitting.id).regions[region].aim
                 return shown_aim.placement_stops if shown_aim else None
         return None
-
-
-def last_number(sitting: Sitting) -> int:
-    """Number of the last sheet of a sitting, 0 before the first."""
-    return max((sheet.number for sheet in sitting.sheets), default=0)

@@ -13,6 +13,7 @@ from stillroom.documents import book as doc
 from stillroom.exposure import BareSettings, Layout
 from stillroom.light import incident_f_number, iso_on_scale, nearest_third_f_number
 from stillroom.quantity import Constants, FloatArray
+from stillroom.services.marks import last_number, sheet_mark
 from stillroom.services.worktable import BeliefMemo, Worktable
 from stillroom.sitter import region_name
 
@@ -72,12 +73,12 @@ def forecast_of(
     states = posterior.states(layout)
     odds_table = Table(states, layout)
     odds = odds_table.odds(bare)
-    number = next_number(table.sitting)
+    number = last_number(table.sitting) + 1
     stepped = bare.steps_pops is not None
     return answers.Forecast(
         sitting=table.sitting.id,
         sheet_number=number,
-        mark=mark_of(table, number),
+        mark=sheet_mark(table.sitter.initials, number),
         settings=settings,
         regions=_regions(posterior, states, layout, bare, odds_table),
         p_keeper=None if stepped else odds.p_keeper,
@@ -85,17 +86,6 @@ def forecast_of(
         output_from=_outputs(table, layout),
         cautions=_cautions(table, layout, bare),
     )
-
-
-def next_number(sitting: doc.Sitting) -> int:
-    """The number of the sheet that comes next."""
-    return max((s.number for s in sitting.sheets), default=0) + 1
-
-
-def mark_of(table: Worktable, number: int) -> str:
-    """The mark of a sheet: initials without dots and its number."""
-    initials = "".join(c for c in table.sitter.initials if c.isalnum()) or "S"
-    return f"{initials} {number}"
 
 
 # ---- regions ------------------------------------------------------------------------------

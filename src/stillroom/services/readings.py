@@ -7,6 +7,7 @@ import math
 from stillroom.documents import book as doc
 from stillroom.errors import BadValue, UnknownName
 from stillroom.exposure import BareAim, BareReading, BareRegionReading
+from stillroom.paper import PaperBatch
 from stillroom.sitter import Sitter, skin_stops
 
 STATES = ("dry", "wet")
@@ -17,6 +18,8 @@ SD_DENSITY = {"densitometer": 0.03, "scan": 0.04, "strip": 0.08}
 """Spread of one reading by method; invented, plausible. Words have their own."""
 WET_SD_DENSITY = 0.05
 """How far a wet tone may lie from the dry one; invented, plausible."""
+CURVE_END = 0.02
+"""How near a density aim may lie to an end of the curve before it is moved along it."""
 NOT_FIRED = "a head did not fire"
 """Said of a sheet, this keeps its tones out of what is learned."""
 
@@ -91,21 +94,33 @@ def landed(sheet: doc.Sheet) -> bool | None:
     return None
 
 
-def bare_aims(book: doc.Book, sitting: doc.Sitting, sitter: Sitter) -> dict[str, BareAim]:
+def bare_aims(
+    book: doc.Book, sitting: doc.Sitting, sitter: Sitter, batch: PaperBatch
+) -> dict[str, BareAim]:
     """The aims of a sitting in the engine's terms, for its sitter's skin."""
-    return {region: _aim(book, sitter, region, aim) for region, aim in sitting.aims.items()}
+    return {region: _aim(book, sitter, batch, region, aim) for region, aim in sitting.aims.items()}
 
 
-def _aim(book: doc.Book, sitter: Sitter, region: str, aim: doc.Aim) -> BareAim:
-    if aim.density is not None:
-        return BareAim(aim.tol_stops, aim.eye_tol_density, density=aim.density)
-    if aim.from_sheet is not None:
-        density = _density_of_sheet(book, aim.from_sheet, region)
-        return BareAim(aim.tol_stops, aim.eye_tol_density, density=density)
-    placement = aim.placement_stops or 0.0
+def _aim(book: doc.Book, sitter: Sitter, batch: PaperBatch, region: str, aim: doc.Aim) -> BareAim:
+    shift = 0.0
     if aim.relative_to == "skin" and aim.for_reflectance is not None:
         from_skin = Sitter(sitter.id, sitter.initials, skin_reflectance=aim.for_reflectance)
-        placement += skin_stops(sitter).value - skin_stops(from_skin).value
+        shift = skin_stops(sitter).value - skin_stops(from_skin).value
+    density = aim.density
+    if aim.from_sheet is not None:
+        density = _density_of_sheet(book, aim.from_sheet, region)
+    if density is None:
+        return BareAim(
+            aim.tol_stops,
+            aim.eye_tol_density,
+            placement_stops=(aim.placement_stops or 0.0) + shift,
+        )
+    if not shift:
+        return BareAim(aim.tol_stops, aim.eye_tol_density, density=density)
+    # Another skin moves the tone along the curve, as far as the batch's curve is given.
+    curve = batch.curve()
+    inside = min(max(density, curve.dmin + CURVE_END), curve.dmax - CURVE_END)
+    placement = curve.placement(inside) + shift
     return BareAim(aim.tol_stops, aim.eye_tol_density, placement_stops=placement)
 
 

@@ -102,6 +102,7 @@ class Worktable:
         self._layouts: dict[str, Layout] = {}
         kit = book.kit
         self.paper = named("paper", self.sitting.paper, book.papers)
+        self.batch = batch_of(self.paper)
         self.lens_model = named("lens", self.sitting.lens, kit.lenses)
         self.lens = lens_of(self.lens_model)
         self.camera = camera_of(named("camera", self.sitting.camera, kit.cameras))
@@ -119,11 +120,12 @@ class Worktable:
 
     def standing(self) -> doc.Settings:
         """How things stand: the last sheet as made, else what the sitting says."""
-        if self.sitting.sheets:
-            last = max(self.sitting.sheets, key=lambda s: s.number)
+        last = max(self.sitting.sheets, key=lambda s: s.number, default=None)
+        moved_since = last is None or self.sitting.stands_after == last.number
+        if self.sitting.stands is not None and moved_since:
+            return self.sitting.stands.model_copy(update={"steps_pops": None})
+        if last is not None:
             return self.as_made(last).model_copy(update={"steps_pops": None})
-        if self.sitting.stands is not None:
-            return self.sitting.stands
         marks = self.lens.f_numbers
         usual = min(marks, key=lambda n: abs(math.log2(n / 5.6)))
         lights = {
@@ -174,13 +176,13 @@ class Worktable:
         return Setup(
             id=self.sitting.id,
             day=day_of(self.sitting.when),
-            batch=batch_of(self.paper),
+            batch=self.batch,
             lens=self.lens,
             camera=self.camera,
             magnification=magnification_of(self.sitting.framing, self.lens),
             sitter=self.sitter,
             lights=tuple(lights),
-            aims=bare_aims(self.book, self.sitting, self.sitter),
+            aims=bare_aims(self.book, self.sitting, self.sitter, self.batch),
             f_default=start.f_number,
             open_s=start.open_s,
             open_choices_s=self._open_times(start.open_s) if steady_carries else (),
