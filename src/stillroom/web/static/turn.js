@@ -4,6 +4,13 @@ let asking = null;
 
 const main = () => document.querySelector('#main');
 
+// Only the main part is taken over: the frame, its mode and its style stay as they are.
+function mainOf(html) {
+  const part = document.createElement('template');
+  part.innerHTML = html.slice(html.indexOf('<main'), html.lastIndexOf('</main>') + '</main>'.length);
+  return part.content.querySelector('#main');
+}
+
 function showAtOnce(form, button) {
   const value = button.value, cut = value.indexOf('=');
   if (cut < 0) return;
@@ -22,8 +29,7 @@ async function turn(form, button) {
   const mine = asking;
   try {
     const answer = await fetch(button.formAction, { method: 'POST', body, signal: mine.signal });
-    const page = new DOMParser().parseFromString(await answer.text(), 'text/html');
-    const fresh = page.querySelector('#main');
+    const fresh = mainOf(await answer.text());
     if (mine !== asking || !fresh?.querySelector('#make')) { if (mine === asking) location.reload(); return; }
     const knob = document.activeElement?.closest('[data-knob]')?.dataset.knob;
     main().replaceWith(fresh);

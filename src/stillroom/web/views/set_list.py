@@ -52,6 +52,8 @@ class Value:
     is_f: bool = False
     is_pairs: bool = False
     """Whether the wheel holds pairs of on and off."""
+    is_wide: bool = False
+    """Whether its values are words, not figures."""
     typed_hint: str = ""
     """What may be typed instead, in studio light; empty where the wheel has everything."""
 
@@ -337,7 +339,8 @@ def _room_rows(book: Book, sitting: Sitting) -> list[Row]:
     )
     caption = listed([light.role for light in steady]) if steady else "the room's own light"
     shown = sitting.room_state or "not said"
-    return [Row("Room", (Value("room", "room", shown, caption, "same", choices),), "", "same")]
+    value = Value("room", "room", shown, caption, "same", choices, is_wide=True)
+    return [Row("Room", (value,), "", "same")]
 
 
 def _choices(

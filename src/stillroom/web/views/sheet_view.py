@@ -13,6 +13,7 @@ from stillroom.sitter import region_name
 from stillroom.web.strip import Axis, Row, Strip, tone_strip
 from stillroom.web.views.figures import stops_figure
 from stillroom.web.views.names import initials, paper_of, slug
+from stillroom.web.views.odds import odds
 from stillroom.web.views.set_list import Lengths, SetList, set_list
 from stillroom.web.views.sheets_view import (
     SheetLine,
@@ -24,7 +25,7 @@ from stillroom.web.views.sheets_view import (
 from stillroom.web.views.sitting_view import sitting_href
 from stillroom.web.views.tones import Curve, stops_at
 from stillroom.web.views.turned import merged
-from stillroom.web.words import clock, day, in_ten, range_of
+from stillroom.web.words import clock, day, range_of
 
 _MARGIN_STOPS = 0.5
 _WIDEST = (-6.0, 5.0)
@@ -110,7 +111,7 @@ def _when(book: Book, sitting: Sitting, sheet: Sheet) -> str:
 def _odds(sheet: Sheet) -> str:
     if sheet.p_tones_land is None:
         return ""
-    return f"Before it was made: tones land, {in_ten(sheet.p_tones_land)}."
+    return f"Before it was made: tones land, {odds(sheet.p_tones_land)}."
 
 
 def _rows(
