@@ -87,7 +87,10 @@ class _Adviser:
         self.odds_table = Table(self.posterior.states(), self.layout)
 
     def advice(self) -> answers.Advice:
-        planned = next_sheet(self.posterior, last=self.last, policy=self.policy)
+        waiting = self._stepped_unread()
+        planned = next_sheet(
+            self.posterior, last=self.last, policy=self.policy, stepped_allowed=waiting is None
+        )
         settings = self.table.document_settings(planned.settings, self.standing)
         forecast = forecast_of(self.table, self.posterior, settings)
         missing = self._missing(planned.best)
@@ -99,7 +102,7 @@ class _Adviser:
             forecast=forecast,
             changes=() if self.fresh else self._changes(planned.settings, settings),
             left_alone=() if self.fresh else self._left_alone(planned.settings),
-            note=self._note(planned, forecast),
+            note=self._note(planned, forecast, waiting),
             spoilers=() if planned.stepped else _spoilers(forecast),
             alternatives=self._alternatives(planned, missing),
             stepped_sheet=settings if planned.stepped else None,
@@ -249,7 +252,17 @@ class _Adviser:
 
     # ---- what else ------------------------------------------------------------------------
 
-    def _note(self, planned: NextSheet, forecast: answers.Forecast) -> str:
+    def _stepped_unread(self) -> doc.Sheet | None:
+        """A stepped sheet that waits to be read: another would teach the same."""
+        sheets = self.sitting.sheets
+        return next((s for s in sheets if s.settings.steps_pops and not s.readings), None)
+
+    def _note(
+        self, planned: NextSheet, forecast: answers.Forecast, waiting: doc.Sheet | None
+    ) -> str:
+        if waiting is not None:
+            mark = waiting.mark or f"sheet {waiting.number}"
+            return f"Read {mark} first, the stepped sheet: until then this is a guess."
         if planned.stepped:
             return (
                 "Stepped sheet first: nothing is known of this paper yet, and its strips find "
