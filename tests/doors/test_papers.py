@@ -49,15 +49,15 @@ def test_one_batch_shows_its_curve_in_words_too(client: TestClient) -> None:
     page = unescape(client.get("/papers/lovage~1").text)
     assert "Exposure index 6, known to ±1⅔ stops." in page  # 1.645 x 1 stop, no sheet read
     # half way between 0.08 and 1.9 is 0.99, the middle tone by definition
-    assert "from 1.9 with little light down to 0.08 with much, through 0.99" in page
+    assert "from 1.90 with little light down to 0.08 with much, through 0.99" in page
 
 
 def test_up_is_darker_and_more_light_is_lighter(client: TestClient) -> None:
     page = client.get("/papers/lovage~1").text
     drawn = re.search(r'class="ln" d="M([^"]+)"', page)
     assert drawn
-    numbers = [float(n) for n in drawn[1].split()]
-    xs, ys = numbers[::2], numbers[1::2]
+    ends = [part.split()[-2:] for part in drawn[1].split("C")]  # where each piece ends
+    xs, ys = ([float(end[axis]) for end in ends] for axis in (0, 1))
     assert xs == sorted(xs)
     assert ys == sorted(ys)  # percent from the top: the line goes down to lighter tones
     middle = min(range(len(xs)), key=lambda i: abs(xs[i] - 100 * 4 / 7))  # axis -4 to +3

@@ -16,7 +16,13 @@ from stillroom.web.words import figure, range_of_sd, tape
 if TYPE_CHECKING:
     from stillroom.services.beliefs import TermBelief  # the engine is imported when it is asked
 
-_KEYS = {"heads": "head", "lamps": "lamp", "modifiers": "modifier", "lenses": "lens"}
+_KEYS = {
+    "heads": "head",
+    "lamps": "lamp",
+    "modifiers": "modifier",
+    "lenses": "lens",
+    "meters": "meter",
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from stillroom.documents.book import Book, Paper
 from stillroom.paper.curve import HIGHLIGHT_ABOVE_DMIN, SHADOW_SHARE_OF_NET_DMAX
@@ -142,8 +143,8 @@ def paper_view(paper: Paper, known: Known) -> PaperView:
                 f"EI {figure(known.ei_low, 2)} and {figure(known.ei_high, 2)}",
                 "",
             ),
-            ("Blackest black", figure(known.dmax), _density_range(known.curve[0])),
-            ("Bare paper", figure(known.dmin), _density_range(known.curve[-1])),
+            ("Blackest black", f"{known.dmax:.2f}", _density_range(known.curve[0])),
+            ("Bare paper", f"{known.dmin:.2f}", _density_range(known.curve[-1])),
         ),
         strip=tone_strip(known.points, paper.comparison_strip) if paper.comparison_strip else None,
         how=known.sentence,
@@ -162,13 +163,13 @@ def tone_chart(known: Known) -> ToneChart:
     def y(density: float) -> float:
         return round(100 * (1 - density / top), 2)
 
-    upper = " ".join(f"{x(p.placement_stops)} {y(p.high)}" for p in shown)
-    lower = " ".join(f"{x(p.placement_stops)} {y(p.low)}" for p in reversed(shown))
+    upper = [(x(p.placement_stops), y(p.high)) for p in shown]
+    lower = [(x(p.placement_stops), y(p.low)) for p in reversed(shown)]
     ends = _held_between(known)
     whole = range(int(top / _DENSITY_STEP) + 1)
     return ToneChart(
-        line="M" + " ".join(f"{x(p.placement_stops)} {y(p.density)}" for p in shown),
-        band=f"M{upper} L{lower}Z",
+        line=f"M{_smooth([(x(p.placement_stops), y(p.density)) for p in shown])}",
+        band=f"M{_smooth(upper)} L{_smooth(lower)}Z",
         densities=tuple((y(n * _DENSITY_STEP), f"{n * _DENSITY_STEP:.1f}") for n in whole),
         stops=tuple(
             (x(stop), stops_text(stop) if stop else "middle")
@@ -182,11 +183,28 @@ def tone_chart(known: Known) -> ToneChart:
         holds=(axis.at(ends[0]), axis.at(ends[1])) if ends else None,
         holds_text=f"holds tone for {_stops_held(ends[1] - ends[0])}" if ends else "",
         described=(
-            f"Density against light in stops from the middle tone: from {figure(known.dmax)} "
-            f"with little light down to {figure(known.dmin)} with much, through "
-            f"{figure((known.dmin + known.dmax) / 2)} at the middle tone."
+            f"Density against light in stops from the middle tone: from {known.dmax:.2f} "
+            f"with little light down to {known.dmin:.2f} with much, through "
+            f"{(known.dmin + known.dmax) / 2:.2f} at the middle tone."
         ),
     )
+
+
+def _smooth(points: Sequence[tuple[float, float]]) -> str:
+    """Path through `points` without corners: cubics whose slopes are those of the neighbours."""
+    last = len(points) - 1
+    slopes = []
+    for i in range(len(points)):
+        (x0, y0), (x1, y1) = points[max(0, i - 1)], points[min(last, i + 1)]
+        slopes.append((y1 - y0) / (x1 - x0))
+    parts = [f"{points[0][0]:g} {points[0][1]:g}"]
+    for ((x0, y0), (x1, y1)), (m0, m1) in zip(pairwise(points), pairwise(slopes), strict=True):
+        third = (x1 - x0) / 3
+        parts.append(
+            f"C{x0 + third:.2f} {y0 + m0 * third:.2f} {x1 - third:.2f} {y1 - m1 * third:.2f} "
+            f"{x1:g} {y1:g}"
+        )
+    return " ".join(parts)
 
 
 def _line(paper: Paper, known: Known, axis: Axis, this: str) -> BatchLine:
@@ -238,4 +256,4 @@ def _stops_held(stops: float) -> str:
 
 
 def _density_range(point: BandPoint) -> str:
-    return f"±{figure((point.high - point.low) / 2, 1)}"
+    return f"±{(point.high - point.low) / 2:.2f}"
