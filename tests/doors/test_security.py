@@ -14,9 +14,10 @@ from starlette.responses import Response
 
 from stillroom.errors import BookError, NotPossible, OutOfRange, StillroomError, UnknownName
 from stillroom.services.desk import Desk
+from stillroom.web.addresses import local_path
 from stillroom.web.app import create_app
 from stillroom.web.page import render
-from stillroom.web.security import FORM_LIMIT_BYTES, JSON_LIMIT_BYTES, local_path
+from stillroom.web.security import FORM_LIMIT_BYTES, JSON_LIMIT_BYTES
 
 FormId = Callable[[str], str]
 Writes = Callable[[], int]
@@ -73,6 +74,7 @@ def test_own_names_are_answered(bare: TestClient, host: str) -> None:
 def test_a_foreign_name_gets_nothing(bare: TestClient, host: str) -> None:
     answer = bare.get(LIGHT_PAGE, headers={"host": host})
     assert answer.status_code == 400
+    assert "<h1>Not understood</h1>" in answer.text
     assert "What does its dial show?" not in answer.text
 
 
@@ -390,6 +392,15 @@ def test_no_form_leads_away(client: TestClient, back: str) -> None:
     assert local_path(back) == "/"
     answer = client.post("/mode", data={"mode": "safelight", "back": back})
     assert answer.headers["location"] == "/"
+
+
+def test_a_form_that_came_back_knows_where_it_came_from(client: TestClient) -> None:
+    where = "/papers/sorrel-2~7?x=1"
+    answer = client.post(
+        "/papers/sorrel-2~7/batch", data={}, headers={"referer": f"http://127.0.0.1{where}"}
+    )
+    assert answer.status_code == 422
+    assert f'name="back" value="{where}"' in answer.text
 
 
 def test_words_kept_for_the_next_page_cannot_become_markup(client: TestClient) -> None:

@@ -15,6 +15,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from stillroom.services.desk import Desk
 from stillroom.web import words
+from stillroom.web.addresses import local_path, parts_of
 
 Mode = Literal["studio", "safelight"]
 Lengths = Literal["metric", "imperial"]
@@ -70,19 +71,20 @@ def render(
         Whether this page may be drawn in the dark. A page that does not say so is replaced by
         "This needs the lights on." there, so a new page is dark until it was made for it.
     **context
-        What the template shows. Set already: ``mode, dim, nonce, nav, here, lengths, said,
+        What the template shows. Set already: ``mode, dim, nonce, nav, here, back, lengths, said,
         form_id(), asset(), saved, safelight_ok``.
     """
     mode = mode_of(request)
     if mode == "safelight" and not safelight_ok:
         template, context = "needs_light.html", {"wanted": context.get("heading", "")}
+    here = _here(request)
     dim = request.cookies.get(DIM_COOKIE, "0")
     said = unquote(request.cookies.get(SAID_COOKIE, ""))[:SAID_MOST]
     html = environment().get_template(template).render(
         {
             "request": request,
-            "path": request.url.path,
-            "back": _here(request) if safelight_ok else "/",
+            "here": here,
+            "back": here if safelight_ok else "/",
             "mode": mode,
             "dim": dim if dim in DIMS else "0",
             "nonce": request.state.nonce,
@@ -139,13 +141,18 @@ def asset(name: str) -> str:
 
 
 def _here(request: Request) -> str:
-    query = request.url.query
-    return request.url.path + (f"?{query}" if query else "")
+    """Where to come back to: this page, or the page whose form is being answered."""
+    if request.method == "GET":
+        path, query = quote(request.scope["path"]), request.scope["query_string"].decode("latin-1")
+    else:
+        parts = parts_of(request.headers.get("referer", ""))
+        path, query = (parts.path, parts.query) if parts else ("/", "")
+    return local_path(f"{path}?{query}" if query else path)
 
 
 def _nav(request: Request, mode: Mode) -> list[tuple[str, str, bool]]:
     """Name, address and whether we are there; only what may be shown in this mode."""
-    path = request.url.path
+    path = request.scope["path"]
     entries = list(NAV)
     if not desk_of(request).book().sittings:
         entries[0] = ("Start", "/start")

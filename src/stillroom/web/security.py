@@ -17,13 +17,14 @@ import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass
 from hashlib import sha256
-from urllib.parse import SplitResult, parse_qsl, urlencode, urlsplit
+from urllib.parse import SplitResult, parse_qsl, urlencode
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from stillroom.web.addresses import local_path, parts_of
 from stillroom.web.error_pages import error_page, unexpected_page
 
 log = logging.getLogger("stillroom.web")
@@ -119,7 +120,7 @@ class Guard:
 
     def _host(self, headers: Headers) -> str:
         given = headers.getlist("host")
-        parts = _parts(f"//{given[0]}") if len(given) == 1 else None
+        parts = parts_of(f"//{given[0]}") if len(given) == 1 else None
         is_ours = (
             parts is not None
             and parts.hostname in self.allowed_hosts
@@ -156,25 +157,6 @@ class Guard:
         )
 
 
-def local_path(path: str) -> str:
-    """Return `path` if it is an address inside this app, else ``/``.
-
-    >>> local_path("/kit?x=1"), local_path("//elsewhere.example"), local_path("https://a.example")
-    ('/kit?x=1', '/', '/')
-    """
-    parts = _parts(path)
-    is_local = (
-        parts is not None
-        and path.startswith("/")
-        and not path.startswith("//")
-        and not parts.scheme
-        and not parts.netloc
-        and "\\" not in path
-        and path.isprintable()
-    )
-    return path if is_local else "/"
-
-
 class _Outgoing:
     """Adds the headers every answer carries, and knows whether the answer has begun."""
 
@@ -199,22 +181,12 @@ class _Outgoing:
         await self.send(message)
 
 
-def _parts(address: str) -> SplitResult | None:
-    """Parts of an address; None when it is none."""
-    try:
-        parts = urlsplit(address)
-        _ = parts.port
-    except ValueError:
-        return None
-    return parts
-
-
 def _port(parts: SplitResult) -> int:
     return parts.port or {"https": 443}.get(parts.scheme, 80)
 
 
 def _same_place(address: str, host: str) -> bool:
-    parts, here = _parts(address), _parts(f"//{host}")
+    parts, here = parts_of(address), parts_of(f"//{host}")
     return (
         parts is not None
         and here is not None

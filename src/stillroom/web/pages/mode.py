@@ -7,6 +7,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from stillroom.errors import BadValue
+from stillroom.web.addresses import local_path
 from stillroom.web.forms import FormPost
 from stillroom.web.page import (
     DIM_COOKIE,
@@ -19,7 +20,6 @@ from stillroom.web.page import (
     render,
     to,
 )
-from stillroom.web.security import local_path
 
 router = APIRouter()
 
