@@ -52,7 +52,7 @@ def test_a_modifier_in_three_taps(open_page: Opener, desk: Desk) -> None:
     page.get_by_role("radio", name="octa, inner and outer layer").click()
     page.get_by_role("radio", name="120 cm", exact=True).click()
     page.get_by_role("button", name="Add it").click()
-    expect(page.locator(".said")).to_have_text("modifier is in the kit.")
+    expect(page.locator(".said")).to_have_text("Octa 120 cm is in the kit.")
     assert desk.book().kit.modifiers[-1].width_m == 1.2
 
 

@@ -44,6 +44,7 @@ def test_a_softbox_is_added_by_tapping_and_takes_the_loss_of_its_kind(
     assert answer.status_code == 303
     made = desk.book().kit.modifiers[-1]
     assert (made.kind, made.width_m, made.height_m) == ("octa", 1.2, None)
+    assert made.name == "Octa 120 cm"
     # common practice, no source: an octa of two layers takes 2 to 3 stops
     assert made.loss_stops == pytest.approx(2.5)
 

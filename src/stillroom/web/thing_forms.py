@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 from starlette.requests import Request
 
+from stillroom.documents.book import Thing
 from stillroom.errors import StillroomError
 from stillroom.web.forms import Form, Posted
 from stillroom.web.page import lengths_of
@@ -51,11 +52,11 @@ def written(form: Form, write: Callable[[], Result]) -> Result | None:
         return None
 
 
-def accepted(form: Form, kind: Kind, data: Data) -> bool:
-    """Whether the document takes these data; else the form says why not."""
+def accepted(form: Form, kind: Kind, data: Data) -> Thing | None:
+    """The thing these data make; None when the document does not take them: the form says why."""
     if form.ok:
         try:
-            kind.model.model_validate(data)
+            return kind.model.model_validate(data)
         except ValidationError as error:
             form.blame(error)
-    return form.ok
+    return None

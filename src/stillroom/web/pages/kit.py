@@ -47,10 +47,10 @@ def add(request: Request, key: str, post: FormPost) -> Response:
         form, answers = Form.read(kind.questions, post)
         data = kind.to_data(answers) if form.ok else {}
         things = getattr(desk_of(request).book().kit, key)
-        taken = [thing.id for thing in things]
-        data["id"] = free_name(data.get("name", ""), taken, kind.one)
         made = None
-        if accepted(form, kind, data):
+        if (thing := accepted(form, kind, {"id": "new", **data})) is not None:
+            data.setdefault("name", kind.usual_name(thing))
+            data["id"] = free_name(data["name"], [other.id for other in things], kind.one)
             made = written(form, lambda: desk_of(request).add_thing(key, data))
         if made is None:
             return _form_page(request, kind, form, status=422)
@@ -77,7 +77,7 @@ def change(request: Request, key: str, segment: str, post: FormPost) -> Response
         form, answers = Form.read(kind.questions_later, post)
         data = altered(kind, as_it_stands(request, kind, thing), answers) if form.ok else {}
         made = None
-        if accepted(form, kind, thing.model_dump() | data):
+        if accepted(form, kind, thing.model_dump() | data) is not None:
             made = written(form, lambda: desk_of(request).edit_thing(key, thing.id, data))
         if made is None:
             return _form_page(request, kind, form, thing, status=422)

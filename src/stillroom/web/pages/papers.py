@@ -40,7 +40,7 @@ def add(request: Request, post: FormPost) -> Response:
         form, answers = Form.read(PAPER.questions, post)
         data = PAPER.to_data(answers) if form.ok else {}
         made = None
-        if accepted(form, PAPER, {"id": "new", **data}):
+        if accepted(form, PAPER, {"id": "new", **data}) is not None:
             made = written(form, lambda: desk_of(request).add_paper(data))
         if made is None:
             return _form_page(request, form, status=422)
@@ -79,7 +79,7 @@ def edit(request: Request, segment: str, post: FormPost) -> Response:
         shown = as_it_stands(request, PAPER, paper)
         data = altered(PAPER, shown, answers) if form.ok else {}
         made = None
-        if accepted(form, PAPER, paper.model_dump() | data):
+        if accepted(form, PAPER, paper.model_dump() | data) is not None:
             made = written(form, lambda: desk_of(request).edit_paper(paper.id, data))
         if made is None:
             return _form_page(request, form, paper, status=422)

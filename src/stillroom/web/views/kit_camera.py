@@ -6,6 +6,8 @@ from stillroom.documents.book import Camera, Lens, Meter, Scanner
 from stillroom.quantity import FULL_STOP_MARKS, SHEET_FORMATS, sheet_size_mm
 from stillroom.web.forms import Field
 from stillroom.web.views.kit_kind import NAME, NOTE, Answers, Data, Kind, dumped, plain
+from stillroom.web.views.names import sheet_size
+from stillroom.web.words import figure
 
 # ── Lenses ──────────────────────────────────────────────────────────────────────────────────────
 
@@ -82,6 +84,7 @@ LENSES = Kind(
     ),
     _lens_data,
     _lens_answers,
+    lambda lens: f"{figure(lens.focal_mm)} mm",
 )  # fmt: skip
 
 # ── Cameras ─────────────────────────────────────────────────────────────────────────────────────
@@ -125,10 +128,16 @@ CAMERAS = Kind(
     ),
     _camera_data,
     _camera_answers,
+    lambda camera: f"{sheet_size(camera.format_mm)} camera",
 )  # fmt: skip
 
 # ── Meters, scanners ────────────────────────────────────────────────────────────────────────────
 
+_METER_NAMES = {
+    "incident_flat": "Meter, flat disc",
+    "incident_dome": "Meter, dome",
+    "spot": "Spot meter",
+}
 METERS = Kind(
     "meters",
     "Meters",
@@ -151,6 +160,7 @@ METERS = Kind(
     ),
     plain(("name", "note", "kind", "bias_stops", "bias_sd_stops", "sd_stops")),
     dumped,
+    lambda meter: _METER_NAMES[meter.kind],
 )  # fmt: skip
 
 SCANNERS = Kind(
@@ -166,4 +176,5 @@ SCANNERS = Kind(
     ),
     plain(("name", "note", "sd_density")),
     dumped,
+    lambda _: "Scanner",
 )

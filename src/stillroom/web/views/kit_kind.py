@@ -35,6 +35,8 @@ class Kind:
         Answers to what the document takes.
     to_answers : callable
         A thing to what stands in its form.
+    usual_name : callable
+        What to call one that nobody named.
     cautions : tuple of (label, text)
         Hazards of this kind.
     follows : mapping
@@ -52,6 +54,7 @@ class Kind:
     typed: tuple[Field, ...]
     to_data: Callable[[Answers], Data]
     to_answers: Callable[[Any], Data]
+    usual_name: Callable[[Any], str]
     cautions: tuple[Caution, ...] = ()
     follows: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     lasting: tuple[str, ...] = ("kind", "dial")

@@ -89,12 +89,14 @@ HEADS = Kind(
     ),
     _head_data,
     _head_answers,
+    lambda head: f"{figure(head.energy_ws)} W·s head",
     (NEVER_OPEN, NEAR_EYES),
     {"dial": ("dial_min", "dial_max", "dial_step")},
 )  # fmt: skip
 
 # ── Steady lamps ────────────────────────────────────────────────────────────────────────────────
 
+_LAMP_NAMES = {"tungsten": "Hot lamp", "led": "LED", "fluorescent": "Tubes", "other": "Lamp"}
 LAMPS = Kind(
     "lamps",
     "Steady lamps",
@@ -117,6 +119,7 @@ LAMPS = Kind(
     ),
     plain(("name", "note", "kind", "intensity_cd", "intensity_sd_stops")),
     dumped,
+    lambda lamp: _LAMP_NAMES[lamp.kind],
     (HOT, ULTRAVIOLET),
 )  # fmt: skip
 
@@ -167,6 +170,20 @@ def _modifier_data(answers: Answers) -> Data:
     return {name: value for name, value in data.items() if value is not None}
 
 
+def _modifier_name(modifier: Modifier) -> str:
+    kind = modifier.kind if modifier.kind != OWN_KIND else "modifier"
+    size = next(
+        (
+            key.replace("x", " × ")
+            for key, sides in _SIZES_M.items()
+            if key != "none" and modifier.width_m in sides and modifier.height_m in sides
+        ),
+        "",
+    )
+    called = kind.replace("_", " ").capitalize()
+    return f"{called} {size} cm" if size else called
+
+
 MODIFIERS = Kind(
     "modifiers",
     "Modifiers",
@@ -191,5 +208,6 @@ MODIFIERS = Kind(
     ),
     _modifier_data,
     dumped,
+    _modifier_name,
     follows={"kind": ("loss_stops", "loss_sd_stops")},
 )  # fmt: skip

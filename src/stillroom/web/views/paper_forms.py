@@ -102,6 +102,7 @@ PAPER = Kind(
     ),
     _paper_data,
     _paper_answers,
+    lambda _: "",
     follows={"surface": ("dmax",), "response": ("ei",)},
     lasting=("response", "surface"),
 )  # fmt: skip
