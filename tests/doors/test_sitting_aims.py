@@ -99,7 +99,7 @@ def test_one_tap_aims_like_a_boxed_sheet(client: TestClient, desk: Desk) -> None
 def test_a_look_is_one_tap(client: TestClient, desk: Desk) -> None:
     press(client, AIMS, ("look", "high"), at="/look")
     assert aims(desk)["key"].placement_stops == 1.0
-    assert "High key" in client.get("/sitting/OM").text
+    assert "high key" in client.get("/sitting/OM").text
 
 
 def test_aims_too_far_apart_are_said(client: TestClient) -> None:

@@ -105,7 +105,9 @@ def view_of(
     planned = _planned(advice.settings, advice.stepped_sheet, stepped=stepped)
     actual = turned(sitting, planned, knobs)
     forecast = advice.forecast if actual == advice.settings else desk.forecast(sitting.id, actual)
-    has_stood = bool(sitting.sheets) or sitting.stands is not None
+    has_stood = bool(sitting.sheets) or any(
+        one.sheets and one.set == sitting.set is not None for one in book.sittings
+    )
     return sitting_view(
         book,
         sitting,

@@ -105,7 +105,7 @@ def set_list(
     plan = fields_of(sitting, planned)
     now = fields_of(sitting, actual)
     was = fields_of(sitting, before) if before else plan
-    marks = _Marks(plan, now, was, has_before=before is not None)
+    marks = _Marks(plan, now, was, before is not None, frozenset(sitting.locks))
     ours = resolved(sitting, actual)
     rows = [
         _light_row(book, light, ours[light.role], marks, lengths)
@@ -126,6 +126,7 @@ class _Marks:
     now: Fields
     was: Fields
     has_before: bool
+    locked: frozenset[str]
 
     def state(self, knob: str) -> State:
         if self.now.get(knob) != self.plan.get(knob):
@@ -166,7 +167,7 @@ def _off_why(state: State) -> str:
 
 def _light_why(role: str, head: Head | None, marks: _Marks, lengths: Lengths, state: State) -> str:
     if state == "same":
-        return marks.calm()
+        return "locked" if role in marks.locked else marks.calm()
     if state == "yours":
         return "as you set it"
     said = []

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stillroom.documents.answers import SheetTaught
 from stillroom.documents.book import Book, Expected, Paper, Reading, RegionReading, Sheet, Sitting
-from stillroom.services.readings import best_regions
+from stillroom.services.readings import best_regions, best_strips
 from stillroom.sitter import region_name
 from stillroom.web.strip import screen_tone
 from stillroom.web.views.figures import listed, stops_figure
@@ -145,7 +145,9 @@ def _box(sheet: Sheet, *, is_read: bool) -> str:
 
 
 def seen_of(sheet: Sheet, paper: Paper, curve: Curve) -> tuple[Seen, ...]:
-    """Expected against seen, region by region; a stepped sheet is shown by its own page."""
+    """Expected against seen, region by region; of a stepped sheet one region, strip by strip."""
+    if sheet.settings.steps_pops is not None:
+        return _strips_seen(sheet, paper, curve)
     regions = standing_regions(sheet)
     names = dict.fromkeys([*sheet.expected, *regions])
     return tuple(
@@ -158,6 +160,30 @@ def seen_of(sheet: Sheet, paper: Paper, curve: Curve) -> tuple[Seen, ...]:
             tone=_tone(regions.get(name), paper),
         )
         for name in names
+    )
+
+
+def _strips_seen(sheet: Sheet, paper: Paper, curve: Curve) -> tuple[Seen, ...]:
+    reading = best_strips(sheet.readings)
+    if reading is None:
+        return ()
+    counts: dict[str, int] = {}
+    for strip in reading.strips:
+        for region in strip.regions:
+            counts[region] = counts.get(region, 0) + 1
+    shown = max(counts, key=lambda region: counts[region], default="")
+    read = {strip.step: strip.regions.get(shown) for strip in reading.strips}
+    return tuple(
+        Seen(
+            region=f"{shown} {pops}",
+            name=f"{region_name(shown)}, {pops} pop{'s' if pops > 1 else ''}",
+            expected="",
+            expected_range="",
+            seen=seen_figure(read.get(pops), curve),
+            tone=_tone(read.get(pops), paper),
+        )
+        for pops in sheet.settings.steps_pops or ()
+        if shown
     )
 
 

@@ -222,11 +222,11 @@ def sitting_view(
         good_until=_good_until(sitting, forecast),
         ledger=_ledger(sitting, advice.sheet_number, planned, actual),
         tones=tones(paper, curve, forecast),
-        aims_line=sitting.look or listed(sorted({a.relative_to for a in sitting.aims.values()})),
+        aims_line=_aims_line(sitting),
         changed_title=f"Changed since {mark_of(last)}" if last else "What to set first",
         changes=_changes(book, sitting, advice),
         nothing_else=_nothing_else(advice),
-        note=advice.note,
+        note=_note(advice, actual),
         instead=tuple(
             Instead(
                 one.text,
@@ -255,6 +255,22 @@ def _odds(advice: Advice, forecast: Forecast, actual: Settings) -> tuple[str, st
     if p < STEPPED_BELOW and advice.stepped_sheet is not None:
         return "Better a stepped sheet.", f"{land} as it stands."
     return land, ""
+
+
+def _aims_line(sitting: Sitting) -> str:
+    """The look that was chosen, or what is aimed at."""
+    if sitting.look:
+        return f"{sitting.look[:1].lower()}{sitting.look[1:]}"
+    aimed = [region_name(r).lower() for r, aim in sitting.aims.items() if aim.tol_stops]
+    return listed(aimed) or "nothing yet"
+
+
+def _note(advice: Advice, actual: Settings) -> str:
+    """What the sheet is for; the page has said in large type when it is a stepped one."""
+    if actual.steps_pops is None:
+        return advice.note
+    said = advice.note.partition(": ")[2] or advice.note
+    return said[:1].upper() + said[1:]
 
 
 def _missing(advice: Advice) -> str:
