@@ -12,7 +12,6 @@ from markupsafe import Markup
 from stillroom.quantity import format_length, stops_decimal_text, stops_text
 from stillroom.web.views.odds import odds
 
-in_ten = odds
 NINE_IN_TEN = 1.645  # normal deviate with a twentieth on either side
 _RANGE_STEPS = (
     (0.05, "0.05"), (0.1, "0.1"), (0.2, "0.2"), (0.25, "¼"), (1 / 3, "⅓"), (0.5, "½"),
