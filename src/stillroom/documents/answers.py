@@ -82,7 +82,7 @@ class Forecast(Strict):
     settings: Settings
     regions: dict[Name, RegionForecast]
     p_keeper: float | None
-    """Chance that every aimed region lands, the spoiled sheet counted in; null for a stepped sheet."""
+    """Chance that every aimed region lands, spoiled sheets counted in; null for a stepped one."""
     meter_shows: tuple[MeterShows, ...]
     good_until: str | None = None
     output_from: dict[Name, Line]

@@ -21,7 +21,6 @@ from stillroom.documents.base import (
     Share,
     SizeM,
     SpreadStops,
-    Stops,
     Strict,
     Text,
 )
@@ -79,7 +78,7 @@ class Dial(Strict):
 
 
 class Head(Thing):
-    """A flash head. Output is `full_log2_lxs_1m`, else energy x efficacy x reflector factor / 4 pi."""
+    """A flash head; output: `full_log2_lxs_1m`, else energy x efficacy x reflector / 4 pi."""
 
     energy_ws: EnergyWs
     dial: Dial = Dial()
@@ -257,7 +256,7 @@ class Aim(Strict):
     from_sheet: Line | None = None
     relative_to: Literal["skin", "paper"] = "paper"
     for_reflectance: Annotated[float, Field(ge=0.01, le=0.95)] | None = None
-    """With ``relative_to`` skin: the skin the placement was written for (else the sitter's own)."""
+    """With ``relative_to`` skin: the skin the aim was written for (else the sitter's own)."""
     tol_stops: Annotated[float, Field(gt=0, le=4)] | None = 1 / 3
     eye_tol_density: Annotated[float, Field(gt=0, le=1)] = 0.15
 

@@ -27,7 +27,12 @@ from stillroom.quantity.f_marks import (
 )
 from stillroom.quantity.formats import SHEET_FORMATS, sheet_size_mm
 from stillroom.quantity.lengths import format_length, parse_length_m
-from stillroom.quantity.stop_text import stops_decimal_text, stops_text, stops_words
+from stillroom.quantity.stop_text import (
+    range_text,
+    stops_decimal_text,
+    stops_text,
+    stops_words,
+)
 from stillroom.quantity.stops import Stops, light_sum_stops, ratio_of_stops, stops_of_ratio
 
 __all__ = [
@@ -57,6 +62,7 @@ __all__ = [
     "format_length",
     "light_sum_stops",
     "parse_length_m",
+    "range_text",
     "ratio_of_stops",
     "sheet_size_mm",
     "stops_decimal_text",

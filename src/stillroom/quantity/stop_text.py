@@ -27,6 +27,13 @@ _NUMBERS = (
 )
 
 
+_RANGE_STEPS = (
+    (0.05, "0.05"), (0.1, "0.1"), (0.2, "0.2"), (0.25, "¼"), (1 / 3, "⅓"), (0.5, "½"),
+    (2 / 3, "⅔"), (0.75, "¾"),
+)  # fmt: skip
+_THIRDS_FROM = 0.875  # half way between ¾ and 1
+
+
 def stops_text(value: float) -> str:
     """Return stops rounded to the nearest third, signed: ``+⅔``, ``−1⅓``, ``0``.
 
@@ -121,6 +128,36 @@ def stops_decimal_text(value: float, places: int = 2) -> str:
     if float(size) == 0:
         return size
     return f"{'+' if number > 0 else MINUS}{size}"
+
+
+def range_text(half_stops: float) -> str:
+    """Return a range as its half width: ``±⅓``; never ±0.
+
+    Parameters
+    ----------
+    half_stops : float
+        Half of the range [stops], from -100 to 100; its size counts.
+
+    Returns
+    -------
+    str
+        Finer than thirds below three quarters of a stop, thirds above.
+
+    Raises
+    ------
+    OutOfRange
+        If it is not a finite number in that range.
+
+    Examples
+    --------
+    >>> range_text(0.36), range_text(1.4), range_text(0.012), range_text(0.15), range_text(2.0)
+    ('±⅓', '±1⅓', '±0.05', '±0.1', '±2')
+    """
+    half = abs(in_range("range", half_stops, -LARGEST_STOPS, LARGEST_STOPS, "stops"))
+    if half < _THIRDS_FROM:
+        return "±" + min(_RANGE_STEPS, key=lambda step: abs(step[0] - half))[1]
+    whole, third = _whole_and_third(half)
+    return f"±{whole or ''}{_THIRDS[third]}"
 
 
 def _whole_and_third(value: float) -> tuple[int, int]:

@@ -11,7 +11,7 @@ from stillroom.belief import Posterior
 from stillroom.documents import answers
 from stillroom.documents import book as doc
 from stillroom.exposure import BareSettings
-from stillroom.quantity import Constants, stops_text
+from stillroom.quantity import Constants, range_text, stops_text
 from stillroom.services.forecasts import forecast_of
 from stillroom.services.worktable import BeliefMemo, Worktable
 from stillroom.sitter import region_name
@@ -215,7 +215,7 @@ class _Adviser:
             way = "lighter" if seen > 0 else "darker"
             sentences.append(
                 f"{region_name(region)} came out {_size(seen)} {way} than wanted, but one sheet "
-                f"alone scatters by ±{_size(1.645 * scatter)}. Leave it."
+                f"alone scatters by {range_text(1.645 * scatter)}. Leave it."
             )
         if not sentences and bare == self.stands:
             sentences.append("Leave it. The next sheet will scatter by more than any change.")

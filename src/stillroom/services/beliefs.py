@@ -14,7 +14,7 @@ from stillroom.documents import answers
 from stillroom.documents import book as doc
 from stillroom.documents.to_domain import named
 from stillroom.paper import density, ei_of_speed_log2
-from stillroom.quantity import FloatArray, stops_text
+from stillroom.quantity import FloatArray, range_text, stops_text
 from stillroom.services.advising import placement_of_density
 from stillroom.services.forecasts import KNOWN_FROM_SHARE
 from stillroom.services.readings import NOT_FIRED, best_regions
@@ -121,7 +121,7 @@ def _sentence(sd: float, prior_sd: float, shift: float) -> str:
         return "as entered; sheets have not told it apart yet"
     moved = "" if abs(shift) < 0.05 else f", {stops_text(shift)} from what was entered"
     if sd < KNOWN_FROM_SHARE * prior_sd:
-        return f"known from sheets to ±{_size(NINE_IN_TEN * sd)}{moved}"
+        return f"known from sheets to {range_text(NINE_IN_TEN * sd)}{moved}"
     return f"known in a chain, not alone{moved}"
 
 
@@ -195,7 +195,7 @@ def _paper_sentence(sheets: int, sd: float, prior_sd: float) -> str:
         return "No sheet of it has been read: a stepped sheet comes first."
     count = "1 sheet" if sheets == 1 else f"{sheets} sheets"
     if sd < KNOWN_FROM_SHARE * prior_sd:
-        return f"Speed known from {count} to ±{_size(NINE_IN_TEN * sd)}."
+        return f"Speed known from {count} to {range_text(NINE_IN_TEN * sd)}."
     return (
         f"{count.capitalize()} read; its speed is known in a chain with the lights, not alone: "
         "a sheet that changes only the light, or a meter reading, tells them apart."
@@ -291,8 +291,8 @@ def _stepped_lesson(table: Worktable, before: Posterior, then: Posterior) -> str
     name = f"paper/{table.paper.id}/speed"
     sds = [_sd(p.belief, name) for p in (before, then)]
     return (
-        f"Its strips found the light this paper needs: speed ±{_size(NINE_IN_TEN * sds[0])} "
-        f"before, ±{_size(NINE_IN_TEN * sds[1])} after.{_narrowed(before, then)}"
+        f"Its strips found the light this paper needs: speed {range_text(NINE_IN_TEN * sds[0])} "
+        f"before, {range_text(NINE_IN_TEN * sds[1])} after.{_narrowed(before, then)}"
     )
 
 
@@ -345,10 +345,8 @@ def _narrowed(before: Posterior, then: Posterior) -> str:
     sds = [_chain_sd(p, region) for p in (before, then)]
     if sds[1] > 0.95 * sds[0]:
         return ""
-    return (
-        f" What reaches {region_name(region).lower()} is known to ±{_size(NINE_IN_TEN * sds[1])}; "
-        f"it was ±{_size(NINE_IN_TEN * sds[0])}."
-    )
+    was, now = (range_text(NINE_IN_TEN * sd) for sd in sds)
+    return f" What reaches {region_name(region).lower()} is known to {now}; it was {was}."
 
 
 def _chain_sd(posterior: Posterior, region: str) -> float:

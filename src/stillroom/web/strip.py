@@ -11,8 +11,7 @@ from itertools import pairwise
 
 from stillroom.documents.answers import RegionForecast
 from stillroom.documents.book import StripStep
-from stillroom.quantity import stops_text, stops_words
-from stillroom.web.words import range_of
+from stillroom.quantity import range_text, stops_text, stops_words
 
 LOW_STOPS = -3.6
 HIGH_STOPS = 2.6
@@ -200,7 +199,7 @@ def region_row(
     return Row(
         name=region.name,
         says=stops_text(expected.q50),
-        range=range_of(half),
+        range=range_text(half),
         spoken=(
             f"{region.name}: {_spoken(expected.q50)}, give or take {stops_words(max(half, 1 / 3))}"
             f"{spoken_wanted}{spoken_seen}."

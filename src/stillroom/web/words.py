@@ -9,15 +9,10 @@ from typing import Any
 
 from markupsafe import Markup
 
-from stillroom.quantity import format_length, stops_decimal_text, stops_text
+from stillroom.quantity import format_length, range_text, stops_decimal_text, stops_text
 from stillroom.web.views.odds import odds
 
 NINE_IN_TEN = 1.645  # normal deviate with a twentieth on either side
-_RANGE_STEPS = (
-    (0.05, "0.05"), (0.1, "0.1"), (0.2, "0.2"), (0.25, "¼"), (1 / 3, "⅓"), (0.5, "½"),
-    (2 / 3, "⅔"), (0.75, "¾"),
-)  # fmt: skip
-_PARTS = ("", "⅓", "⅔")
 FRACTION_SLASH = "⁄"
 THIN_SPACE = "\u202f"
 LONG = 10_000
@@ -47,26 +42,13 @@ def figure(value: float, most: int = 3) -> str:
     return text.replace("-", "−").replace(",", THIN_SPACE)
 
 
-def range_of(half_stops: float) -> str:
-    """A range of nine in ten as its half width: ``±⅓``; never ±0.
-
-    >>> range_of(0.36), range_of(1.4), range_of(0.012), range_of(0.15), range_of(2.0)
-    ('±⅓', '±1⅓', '±0.05', '±0.1', '±2')
-    """
-    half = abs(half_stops)
-    if half < 0.875:  # half way between ¾ and 1
-        return "±" + min(_RANGE_STEPS, key=lambda step: abs(step[0] - half))[1]
-    whole, third = divmod(round(half * 3), 3)
-    return f"±{whole}{_PARTS[third]}"
-
-
 def range_of_sd(sd_stops: float) -> str:
     """Nine in ten from a standard deviation.
 
     >>> range_of_sd(0.3)
     '±½'
     """
-    return range_of(NINE_IN_TEN * sd_stops)
+    return range_text(NINE_IN_TEN * sd_stops)
 
 
 def seconds(value_s: float) -> str:
@@ -117,7 +99,7 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "figure": figure,
     "stops": stops_text,
     "stops2": stops_decimal_text,
-    "range_of": range_of,
+    "range_of": range_text,
     "range_of_sd": range_of_sd,
     "odds": odds,
     "seconds": seconds,

@@ -9,7 +9,7 @@ from starlette.responses import Response
 from stillroom.documents.book import Aim, Sitting
 from stillroom.documents.read import validated
 from stillroom.errors import BadValue
-from stillroom.quantity import stops_text
+from stillroom.quantity import range_text, stops_text
 from stillroom.services.desk import LOOKS
 from stillroom.sitter import REGIONS
 from stillroom.web.beliefs import paper_known
@@ -25,7 +25,6 @@ from stillroom.web.views.aims_view import (
 )
 from stillroom.web.views.names import paper_of, unslug
 from stillroom.web.views.sitting_view import sitting_href, sitting_of
-from stillroom.web.words import range_of
 
 router = APIRouter()
 
@@ -49,7 +48,7 @@ def show(request: Request, segment: str) -> Response:
         heading="Aims",
         v=view,
         thirds=[(n, "middle" if text == "0" else text) for n, text in thirds],
-        tolerances=[(tol_text(t), range_of(t)) for t in TOLERANCES],
+        tolerances=[(tol_text(t), range_text(t)) for t in TOLERANCES],
     )
 
 

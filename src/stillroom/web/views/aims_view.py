@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from stillroom.documents.answers import Forecast, RegionForecast
 from stillroom.documents.book import Book, Paper, Sitting
-from stillroom.quantity import stops_text, stops_words
+from stillroom.quantity import range_text, stops_text, stops_words
 from stillroom.services.looks import LOOKS, wanted_of
 from stillroom.sitter import REGIONS, region_name
 from stillroom.web.strip import Axis, Row, Strip, region_row, screen_tone, tone_strip
@@ -15,7 +15,7 @@ from stillroom.web.views.names import initials
 from stillroom.web.views.sheets_view import SheetLine, sheet_lines
 from stillroom.web.views.sitting_view import sitting_href
 from stillroom.web.views.tones import Curve, axis_of, stops_at
-from stillroom.web.words import day, range_of
+from stillroom.web.words import day
 
 LOWEST_THIRDS, HIGHEST_THIRDS = -15, 12
 TOLERANCES = (1 / 6, 1 / 3, 1 / 2, 2 / 3, 1.0, 1.5)
@@ -134,7 +134,7 @@ def _line(name: str, region: RegionForecast, curve: Curve, axis: Axis) -> AimLin
         tol=tol_text(nearest),
         cares=tol is not None,
         figure=stops_figure(aim.placement_stops),
-        range_=range_of(tol) if tol else "",
+        range_=range_text(tol) if tol else "",
     )
 
 

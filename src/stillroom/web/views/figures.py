@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from stillroom.documents.answers import Spread
 from stillroom.documents.book import Dial
-from stillroom.quantity import THIRD_STOP_MARKS, stops_text
-from stillroom.web.words import figure, range_of
+from stillroom.quantity import THIRD_STOP_MARKS, range_text, stops_text
+from stillroom.web.words import figure
 
 _FRACTIONS = {2: "½", 4: "¼", 8: "⅛"}
 MOST_ON_A_WHEEL = 81
@@ -39,7 +39,7 @@ def spread_range(spread: Spread) -> str:
     below, above = spread.q50 - spread.q05, spread.q95 - spread.q50
     if abs(above - below) > 0.5:
         return f"{stops_text(spread.q05)} to {stops_text(spread.q95)}"
-    return range_of((below + above) / 2)
+    return range_text((below + above) / 2)
 
 
 def dial_figure(dial: Dial, value: float) -> tuple[str, str]:

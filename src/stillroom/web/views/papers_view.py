@@ -9,10 +9,10 @@ from itertools import pairwise
 
 from stillroom.documents.book import Book, Paper
 from stillroom.paper.curve import HIGHLIGHT_ABOVE_DMIN, SHADOW_SHARE_OF_NET_DMAX
-from stillroom.quantity import stops_text
+from stillroom.quantity import range_text, stops_text
 from stillroom.web.strip import Axis, CurvePoint, Row, Strip, placement_at, screen_tone, tone_strip
 from stillroom.web.views.names import called, slug
-from stillroom.web.words import figure, range_of
+from stillroom.web.words import figure
 
 CHART_AXIS = Axis(-4.0, 3.0)
 _DENSITY_STEP = 0.5
@@ -132,12 +132,12 @@ def paper_view(paper: Paper, known: Known) -> PaperView:
         title=called(paper, paper.id),
         subtitle=f"{paper.surface}, {_SEES[paper.response]}{grade}.{batch}",
         answer=(
-            f"Exposure index {figure(known.ei, 2)}, known to {range_of(half)} stops."
+            f"Exposure index {figure(known.ei, 2)}, known to {range_text(half)} stops."
             + (f" Holds tone for {_stops_held(holds)}." if holds is not None else "")
         ),
         chart=tone_chart(known),
         facts=(
-            ("Exposure index", f"EI {figure(known.ei, 2)}", range_of(half)),
+            ("Exposure index", f"EI {figure(known.ei, 2)}", range_text(half)),
             (
                 "Nine in ten between",
                 f"EI {figure(known.ei_low, 2)} and {figure(known.ei_high, 2)}",
@@ -215,7 +215,7 @@ def _line(paper: Paper, known: Known, axis: Axis, this: str) -> BatchLine:
         address=f"/papers/{slug(paper.id)}",
         title=f"{called(paper, paper.id)}{batch}",
         ei=_ei_text(known.ei),
-        range=range_of((high - low) / 2),
+        range=range_text((high - low) / 2),
         holds=_stops_held(holds) if holds is not None else "",
         how=known.sentence,
         track=Row(spindle=axis.spindle(low, best, high), best=axis.at(best)),

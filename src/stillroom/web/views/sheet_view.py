@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from stillroom.documents.answers import SheetTaught
 from stillroom.documents.book import Book, Expected, Paper, RegionReading, Settings, Sheet, Sitting
+from stillroom.quantity import range_text
 from stillroom.services.readings import best_strips
 from stillroom.sitter import region_name
 from stillroom.web.strip import Axis, Row, Strip, tone_strip
@@ -25,7 +26,7 @@ from stillroom.web.views.sheets_view import (
 from stillroom.web.views.sitting_view import sitting_href
 from stillroom.web.views.tones import Curve, stops_at
 from stillroom.web.views.turned import merged
-from stillroom.web.words import clock, day, range_of
+from stillroom.web.words import clock, day
 
 _MARGIN_STOPS = 0.5
 _WIDEST = (-6.0, 5.0)
@@ -170,7 +171,7 @@ def _row(
     return Row(
         name=region_name(name),
         says=shown or "·",
-        range=f"of {stops_figure(expected.q50)} {range_of((expected.q95 - expected.q05) / 2)}"
+        range=f"of {stops_figure(expected.q50)} {range_text((expected.q95 - expected.q05) / 2)}"
         if expected
         else "",
         spoken=f"{'; '.join(said)}.",

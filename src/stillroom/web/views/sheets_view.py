@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 from stillroom.documents.answers import SheetTaught
 from stillroom.documents.book import Book, Expected, Paper, Reading, RegionReading, Sheet, Sitting
+from stillroom.quantity import range_text
 from stillroom.services.readings import best_regions, best_strips
 from stillroom.sitter import region_name
 from stillroom.web.strip import screen_tone
 from stillroom.web.views.figures import listed, stops_figure
 from stillroom.web.views.names import initials, slug
 from stillroom.web.views.tones import Curve, stops_at
-from stillroom.web.words import day, range_of
+from stillroom.web.words import day
 
 VERDICTS = {
     "black": "black",
@@ -54,6 +55,16 @@ class SheetLine:
     is_stepped: bool
     href: str
     read_href: str
+
+    @property
+    def has_expected(self) -> bool:
+        """Whether anything was said of it before it was made."""
+        return any(s.expected for s in self.regions)
+
+    @property
+    def title(self) -> str:
+        """What the table of a stepped sheet is about."""
+        return region_name(self.regions[0].region) if self.is_stepped and self.regions else ""
 
     @property
     def tones(self) -> dict[str, int]:
@@ -175,8 +186,8 @@ def _strips_seen(sheet: Sheet, paper: Paper, curve: Curve) -> tuple[Seen, ...]:
     read = {strip.step: strip.regions.get(shown) for strip in reading.strips}
     return tuple(
         Seen(
-            region=f"{shown} {pops}",
-            name=f"{region_name(shown)}, {pops} pop{'s' if pops > 1 else ''}",
+            region=shown,
+            name=f"{pops} pop{'s' if pops > 1 else ''}",
             expected="",
             expected_range="",
             seen=seen_figure(read.get(pops), curve),
@@ -192,7 +203,7 @@ def _expected(expected: Expected | None) -> str:
 
 
 def _expected_range(expected: Expected | None) -> str:
-    return "" if expected is None else range_of((expected.q95 - expected.q05) / 2)
+    return "" if expected is None else range_text((expected.q95 - expected.q05) / 2)
 
 
 def seen_figure(reading: RegionReading | None, curve: Curve) -> str:

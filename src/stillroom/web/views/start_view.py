@@ -11,10 +11,11 @@ from markupsafe import Markup
 
 from stillroom.documents.answers import Advice
 from stillroom.documents.book import Book, Head, Lens, Light
+from stillroom.quantity import range_text
 from stillroom.services.planner import engine
 from stillroom.services.starting import FirstAnswers, start
 from stillroom.web.forms import Field
-from stillroom.web.words import f_number, figure, range_of, seconds
+from stillroom.web.words import f_number, figure, seconds
 
 UNKNOWN = "unknown"
 _ANY_DAY = datetime(2000, 1, 1, tzinfo=UTC)  # a first sheet is worked out alike on every day
@@ -93,7 +94,7 @@ def first_look(answers: FirstAnswers) -> FirstLook:
     return FirstLook(
         rows=_rows(advice, answers),
         meter_first=advice.meter_first,
-        sure=range_of((placed.q95 - placed.q05) / 2),
+        sure=range_text((placed.q95 - placed.q05) / 2),
         note=advice.note,
     )
 
