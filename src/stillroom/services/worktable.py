@@ -6,6 +6,7 @@ import hashlib
 import io
 import json
 import math
+import zipfile
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Protocol
@@ -434,5 +435,5 @@ def _unpacked(value: bytes | None) -> Belief | None:
                 tuple(Life(x) for x in labels["lives"]),
                 labels["day"],
             )
-    except (OSError, ValueError, KeyError):
+    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
         return None
