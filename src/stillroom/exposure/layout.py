@@ -86,7 +86,7 @@ class Layout:
         self._modifiers = {m.id: m for m in kit.modifiers}
         self.f_numbers = self._lens.f_numbers
         self.dials = self._dial_scales()
-        self._place = sitting.set or sitting.id
+        self._place = (sitting.set or sitting.id).replace("/", "|")  # it ends at the next slash
         self._terms: dict[str, Term] = {}
         self.curve = self._curve_terms()
         self.veil = self._veil_term()

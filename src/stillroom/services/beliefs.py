@@ -89,7 +89,7 @@ def kit_belief(book: doc.Book, *, memo: BeliefMemo | None = None) -> dict[str, T
         at = belief.names.index(name)
         sd = math.sqrt(float(belief.covariance[at, at]))
         shift = float(belief.mean[at]) - prior_mean
-        key = "/".join(name.split("/")[:2])
+        key = name.rsplit("/", 1)[0]
         found[key] = TermBelief(prior_sd, sd, shift, _sentence(sd, prior_sd, shift))
     return found
 
