@@ -1,0 +1,248 @@
+"""A document and its bare ledger are one engine; the fold over sittings is one truth."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import numpy as np
+import pytest
+
+from stillroom.advice import Table
+from stillroom.belief import Belief, LaidSheet, Posterior, opened
+from stillroom.documents.bare_ledger import LedgerDocument, ledger_document
+from stillroom.documents.read import read_as
+from stillroom.exposure import BareSettings, BareSheet, Layout
+from stillroom.services.loop import LoopSession
+from stillroom.services.worktable import Worktable
+from tests.unit.book_cases import book_of, head_and_shoulders, scanned, small_data
+
+
+def everything() -> dict[str, Any]:
+    """A sitting with heads on each kind of dial, a lamp, a window, the room, and an own region."""
+    data = small_data()
+    sitting = data["sittings"][0]
+    sitting["lights"] += [
+        {"role": "fill", "kit_id": "D", "distance_m": 1.6, "geo": "left"},
+        {"role": "ground", "kind": "lamp", "kit_id": "flood", "modifiers": ["strip"],
+         "distance_m": 2.0},
+        {"role": "daylight", "kind": "daylight", "metered_lx": 900, "metered_sd_stops": 0.5},
+    ]  # fmt: skip
+    sitting["sitters"] = ["TR"]
+    sitting["sheets"] = []
+    sitting["stands"]["lights"]["fill"] = {"dial": 150}
+    return data
+
+
+def written_and_read(layout: Layout) -> Layout:
+    """The layout's bare ledger, written as JSON and parsed as if it came from outside."""
+    text = ledger_document(layout.kit, layout.sitting).model_dump_json()
+    ledger = read_as(LedgerDocument, text)
+    return Layout(ledger.kit.bare(), ledger.sitting.bare())
+
+
+@pytest.mark.parametrize("data", [small_data(), everything(), head_and_shoulders()])
+def test_a_document_and_its_bare_ledger_forecast_alike(data: dict[str, Any]) -> None:
+    """The promise of one engine: equal to 1e-9."""
+    table = Worktable(book_of(data), data["sittings"][0]["id"])
+    compiled = table.layout(table.standing())
+    spoken = written_and_read(compiled)
+    made = table.bare_settings(table.standing())
+    sheets = [
+        BareSheet(made, laid.sheet.reading, laid.sheet.kept)
+        for laid in table.laid_sheets()
+        if laid.sheet.settings.steps_pops is None
+    ]
+    settings = BareSettings(made.dial_stops, made.f_number, 3, made.seconds)
+    odds = []
+    for layout in (compiled, spoken):
+        posterior = Posterior(Belief.empty(), layout, [LaidSheet(layout, s) for s in sheets])
+        odds.append(Table(posterior.states(), layout).odds(settings))
+    assert odds[0].p_keeper == pytest.approx(odds[1].p_keeper, abs=1e-9)
+    assert odds[0].regions.keys() == odds[1].regions.keys() != set()
+    for region, a in odds[0].regions.items():
+        b = odds[1].regions[region]
+        assert [a.mean, a.sd, *a.quantiles, a.p_lands] == pytest.approx(
+            [b.mean, b.sd, *b.quantiles, b.p_lands], abs=1e-9
+        )
+
+
+def test_the_loop_says_of_a_written_ledger_what_the_document_is_told() -> None:
+    """Whole way round: document, bare ledger, `begin`, `forecast`; figures have six places."""
+    from stillroom.services.plan import predict
+
+    data = everything()
+    book = book_of(data)
+    table = Worktable(book, "OM")
+    layout = table.layout(table.standing())
+    written = ledger_document(layout.kit, layout.sitting).model_dump(mode="json")
+    made = table.bare_settings(table.standing())
+    data["sittings"][0]["meter_readings"] = []  # the ledger holds none
+    session = LoopSession()
+    begin = {"op": "begin", "kit": written["kit"], "sitting": written["sitting"]}
+    assert session.answer(json.dumps(begin)) == {"ok": True}
+    said = session.answer(
+        json.dumps(
+            {
+                "op": "forecast",
+                "settings": {
+                    "dial_stops": dict(made.dial_stops),
+                    "f_number": made.f_number,
+                    "pops": made.pops,
+                    "seconds": made.seconds,
+                },
+            }
+        )
+    )["forecast"]
+    told = predict(book_of(data), "OM")
+    assert told.p_keeper == pytest.approx(said["p_keeper"], abs=2e-6)
+    for region in ("key", "shadow", "rim", "brim"):
+        spread, aim = told.regions[region].placement_stops, told.regions[region].aim
+        assert aim is not None
+        assert spread.mean - aim.placement_stops == pytest.approx(
+            said[region]["dev_mean"], abs=2e-6
+        )
+
+
+def test_a_mark_is_the_exact_stop_and_the_widest_its_true_number() -> None:
+    table = Worktable(book_of(small_data()), "OM")
+    assert table.exact(5.6) == 5.4
+    assert table.exact(11) == pytest.approx(2**3.5)
+    assert table.exact(8.0) == 8
+
+
+def test_what_was_really_made_lies_over_what_was_planned() -> None:
+    table = Worktable(book_of(small_data()), "OM")
+    laid = table.laid_sheets()
+    assert laid[1].sheet.settings.f_number == 8  # planned at 5.6, made at 8
+    assert laid[1].sheet.settings.dial_stops == {"key": -0.9, "rim": pytest.approx(-1.0)}
+    assert "rim" not in laid[0].layout.roles  # it was off on the stepped sheet
+    assert laid[0].sheet.settings.steps_pops == (1, 2, 4, 8)
+
+
+def test_held_open_gives_the_steady_light_the_whole_time_once() -> None:
+    data = head_and_shoulders(
+        stands={"f_number": 5.6, "pops": 4, "open_s": 2.0, "opening": "held_open"}
+    )
+    table = Worktable(book_of(data), "S1")
+    bare = table.bare_settings(table.standing())
+    assert bare.seconds * bare.pops == pytest.approx(2.0)
+    again = table.document_settings(bare, table.standing())
+    assert (again.open_s, again.pops) == (2.0, 4)
+
+
+def test_settings_come_back_from_the_engine_as_they_went_in() -> None:
+    data = everything()
+    table = Worktable(book_of(data), "OM")
+    stands = table.standing()
+    assert table.document_settings(table.bare_settings(stands), stands) == stands
+
+
+def test_a_moved_light_is_a_new_layout_and_keeps_what_is_believed() -> None:
+    data = head_and_shoulders()
+    table = Worktable(book_of(data), "S1")
+    stands = table.standing()
+    near = stands.model_copy(
+        update={
+            "lights": stands.lights
+            | {"key": stands.lights["key"].model_copy(update={"distance_m": 0.45})}
+        }
+    )
+    a, b = table.layout(stands), table.layout(near)
+    assert a is not b
+    assert table.layout(near) is b  # made once
+    assert a.index.keys() == b.index.keys()
+    lines = {line.label: line.stops for line in b.lines(table.bare_settings(near), "key", "key")}
+    assert lines["distance"] == pytest.approx(-2 * np.log2(0.45))
+    # a square face of 0.9 m at 0.45 m falls short of the inverse square by far more
+    assert lines["near a large face"] < -1.0
+
+
+# ---- the fold ------------------------------------------------------------------------------
+
+
+class Memo:
+    """Remembers in memory, and counts."""
+
+    def __init__(self) -> None:
+        self.kept: dict[str, bytes] = {}
+        self.hits = 0
+
+    def get(self, key: str) -> bytes | None:
+        self.hits += key in self.kept
+        return self.kept.get(key)
+
+    def put(self, key: str, value: bytes) -> None:
+        self.kept[key] = value
+
+
+def three_sittings() -> dict[str, Any]:
+    data = head_and_shoulders()
+    first = data["sittings"][0]
+    first["sheets"] = [scanned(1, 0.9, 1.5), scanned(2, 0.6, 1.3, dials={"key": 0.0, "fill": 0.0})]
+    for n in (2, 3):
+        later = json.loads(json.dumps(first))
+        later |= {"id": f"S{n}", "when": f"2026-11-{14 + 3 * n}T10:00:00+00:00"}
+        later["sheets"] = [scanned(1, 0.8, 1.4)] if n == 2 else []
+        data["sittings"].append(later)
+    return data
+
+
+def same(a: Belief, b: Belief) -> bool:
+    return (
+        (a.names, a.lives, a.day) == (b.names, b.lives, b.day)
+        and bool((a.mean == b.mean).all())
+        and bool((a.covariance == b.covariance).all())
+    )
+
+
+def test_a_remembered_belief_is_the_recomputed_one_bit_for_bit() -> None:
+    book = book_of(three_sittings())
+    memo = Memo()
+    first = Worktable(book, "S3", memo=memo).before()
+    assert len(memo.kept) == 2
+    memo.hits = 0
+    second = Worktable(book, "S3", memo=memo).before()
+    assert memo.hits == 1
+    assert same(first, second)
+    assert same(first, Worktable(book, "S3").before())
+
+
+def test_a_memo_that_lost_or_spoiled_something_changes_nothing() -> None:
+    book = book_of(three_sittings())
+    memo = Memo()
+    wanted = Worktable(book, "S3", memo=memo).before()
+    memo.kept = dict.fromkeys(memo.kept, b"not a belief")
+    assert same(Worktable(book, "S3", memo=memo).before(), wanted)
+    memo.kept = {k: v[: len(v) // 2] for k, v in memo.kept.items()}
+    assert same(Worktable(book, "S3", memo=memo).before(), wanted)
+
+
+def test_correcting_an_old_sheet_recomputes_forward() -> None:
+    data = three_sittings()
+    memo = Memo()
+    old = Worktable(book_of(data), "S3", memo=memo).before()
+    data["sittings"][0]["sheets"][0]["readings"][0]["regions"]["key"]["density"] = 0.7
+    corrected = Worktable(book_of(data), "S3", memo=memo).before()
+    assert not same(old, corrected)
+    assert same(corrected, Worktable(book_of(data), "S3").before())
+
+
+def test_a_sitting_does_not_learn_from_what_came_after_it() -> None:
+    data = three_sittings()
+    before = Worktable(book_of(data), "S2").before()
+    data["sittings"][2]["sheets"] = [scanned(1, 0.3, 0.9)]
+    assert same(Worktable(book_of(data), "S2").before(), before)
+    data["sittings"].reverse()  # order in the file means nothing, the moments do
+    assert same(Worktable(book_of(data), "S2").before(), before)
+
+
+def test_belief_at_the_start_has_drifted_since_the_last_sitting() -> None:
+    book = book_of(three_sittings())
+    table = Worktable(book, "S3")
+    before = table.before()
+    now = opened(before, table.layout(table.standing()))
+    at = before.names.index("paper/sorrel/7/speed")
+    added = now.covariance[at, at] - before.covariance[at, at]
+    assert added == pytest.approx(0.12**2 * 3.0)  # three days at 0.12 stop per root day
+    assert np.count_nonzero(now.covariance != before.covariance) == 1
