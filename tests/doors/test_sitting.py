@@ -11,11 +11,12 @@ from urllib.parse import parse_qs, urlsplit
 import pytest
 from fastapi.testclient import TestClient
 
-from stillroom.documents.book import Made, Sheet
+from stillroom.documents.book import Made, Sheet, Sitting
 from stillroom.services.desk import Desk
+from stillroom.web.app import create_app
 
 sys.path.insert(0, str(Path(__file__).parent))
-from sitting_book import Forms, press, sitting_desk  # type: ignore[import-not-found]
+from sitting_book import Forms, press, sitting_book, sitting_desk  # type: ignore[import-not-found]
 
 
 @pytest.fixture
@@ -212,6 +213,24 @@ def test_a_setting_no_hand_can_make_is_refused(client: TestClient, query: str) -
     answer = client.get(f"/sitting/OM?{query}")
     assert answer.status_code == 422
     assert "Traceback" not in answer.text
+
+
+def test_an_id_with_a_slash_has_an_address_too(tmp_path: Path) -> None:
+    book = sitting_book()
+    told = book.sittings[0].model_dump(exclude_unset=True) | {"id": "OM 14/11"}
+    odd = book.model_copy(update={"sittings": (Sitting.model_validate(told),)})
+    (tmp_path / "odd").mkdir()
+    with sitting_desk(tmp_path / "odd", odd) as desk:
+        client = TestClient(
+            create_app(desk),
+            base_url="http://127.0.0.1",
+            headers={"origin": "http://127.0.0.1"},
+            follow_redirects=False,
+        )
+        found = re.search(r'href="(/sitting/[^"]+)"', client.get("/sittings").text)
+        assert found
+        assert press(client, found[1], at="/shoot").headers["location"] == found[1]
+        assert len(sheets(desk)) == 5
 
 
 def test_what_somebody_wrote_is_never_markup(client: TestClient, desk: Desk) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
+from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path
 
@@ -11,13 +12,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stillroom.documents.answers import Advice, Change, Spoiler
 from stillroom.documents.book import Book, Dial, LightSetting, Made, Paper, Settings, Sitting
 from stillroom.errors import BadValue
+from stillroom.services.planner import engine
 from stillroom.web.strip import CurvePoint
 from stillroom.web.views.figures import dial_figure, third_stop_marks, wheel
 from stillroom.web.views.odds import odds, one_in
 from stillroom.web.views.set_list import SetList, set_list
 from stillroom.web.views.sheets_view import dry_again, sheet_lines
+from stillroom.web.views.sitting_view import SittingView, sitting_view
 from stillroom.web.views.tones import steps_of, stops_at
 from stillroom.web.views.turned import differences, fields_of, made_of, merged, turned
 
@@ -39,6 +43,11 @@ def book() -> Book:
 @pytest.fixture(scope="module")
 def sitting(book: Book) -> Sitting:
     return book.sittings[0]
+
+
+@pytest.fixture(scope="module")
+def advice(book: Book) -> Advice:
+    return engine().advise(book, "OM")
 
 
 def listed(
@@ -197,6 +206,103 @@ class TestSetList:
     def test_lengths_are_printed_as_she_reads_them(self, book: Book, sitting: Sitting) -> None:
         shown = set_list(book, sitting, planned=PLAN, actual=PLAN, before=PLAN, lengths="imperial")
         assert shown.rows[0].values[1].figure == "2 ft 3½ in"
+
+
+class TestHeadline:
+    """What stands in large type, and what is left out."""
+
+    @pytest.fixture
+    def view(self, book: Book, sitting: Sitting) -> Callable[[Advice], SittingView]:
+        def of(advice: Advice) -> SittingView:
+            return sitting_view(
+                book,
+                sitting,
+                advice,
+                (),
+                CURVE,
+                planned=advice.settings,
+                actual=advice.settings,
+                before=PLAN,
+                forecast=advice.forecast,
+            )
+
+        return of
+
+    def told(self, advice: Advice, p_keeper: float | None, **more: object) -> Advice:
+        forecast = advice.forecast.model_copy(update={"p_keeper": p_keeper})
+        return advice.model_copy(update={"forecast": forecast, **more})
+
+    def test_good_odds_are_said_in_tenths(
+        self, advice: Advice, view: Callable[[Advice], SittingView]
+    ) -> None:
+        shown = view(self.told(advice, 0.71))
+        assert (shown.heading, shown.odds_line) == ("Tones land, 7 in 10", "")
+
+    def test_below_three_in_ten_a_stepped_sheet_is_better(
+        self, advice: Advice, view: Callable[[Advice], SittingView]
+    ) -> None:
+        stepped = advice.settings.model_copy(update={"steps_pops": (1, 2, 4, 8)})
+        shown = view(self.told(advice, 0.21, stepped_sheet=stepped))
+        assert shown.heading == "Better a stepped sheet."
+        assert shown.odds_line == "Tones land, 2 in 10 as it stands."
+        assert shown.can_step
+
+    def test_a_stepped_sheet_shows_its_strips_and_no_odds(
+        self, advice: Advice, view: Callable[[Advice], SittingView]
+    ) -> None:
+        stepped = advice.settings.model_copy(update={"steps_pops": (1, 2, 4, 8)})
+        shown = view(self.told(advice, None, settings=stepped, note="Stepped: one for all."))
+        assert shown.heading == "A stepped sheet."
+        assert shown.note == "One for all."
+        assert [step.title for step in shown.steps] == ["1 pop", "2 pops", "4 pops", "8 pops"]
+
+    def test_what_no_dial_reaches_says_what_is_nearest(
+        self, advice: Advice, view: Callable[[Advice], SittingView]
+    ) -> None:
+        missing = "No dial reaches this: at the nearest, rim edge stays 1 darker than wanted."
+        shown = view(self.told(advice, 0.05, reachable=False, missing=missing))
+        assert shown.heading == "No dial reaches this."
+        assert shown.missing == "At the nearest, rim edge stays 1 darker than wanted."
+        assert shown.odds_line == "Tones land, 1 in 20 at the nearest."
+
+    def test_what_would_spoil_comes_worst_first_and_the_rare_is_left_out(
+        self, advice: Advice, view: Callable[[Advice], SittingView]
+    ) -> None:
+        spoilers = (
+            Spoiler(region="rim", p_misses=0.015, likelier="lighter"),
+            Spoiler(region="shadow", p_misses=0.08, likelier="lighter"),
+            Spoiler(region="key", p_misses=0.17, likelier="darker"),
+        )
+        shown = view(self.told(advice, 0.7, spoilers=spoilers))
+        assert shown.spoilers == (
+            "What would spoil them: key cheek 1 in 6, darker; shadow cheek 1 in 12, lighter."
+        )
+
+    def test_at_most_two_changes_and_then_nothing_else(
+        self, advice: Advice, view: Callable[[Advice], SittingView]
+    ) -> None:
+        change = Change(
+            knob="key dial", role="key", from_value=-0.9, to_value=-0.6, stops=0.3,
+            why="It fell short.", effort=1,
+        )  # fmt: skip
+        pops = change.model_copy(
+            update={"knob": "pops", "role": None, "from_value": 1, "to_value": 2}
+        )
+        shown = view(
+            self.told(advice, 0.7, changes=(change, pops, change), left_alone=("The octa stays.",))
+        )
+        assert [title for title, _ in shown.changes] == [
+            "Key dial up 0.3: 0.9 to 0.6 below full.",
+            "Pops from 1 to 2.",
+        ]
+        assert shown.nothing_else == "Nothing else. The octa stays."
+
+    def test_daylight_has_an_hour_until_which_it_holds(
+        self, advice: Advice, view: Callable[[Advice], SittingView]
+    ) -> None:
+        forecast = advice.forecast.model_copy(update={"good_until": "14:40"})
+        shown = view(advice.model_copy(update={"forecast": forecast}))
+        assert shown.good_until == "Good until 14:40."
 
 
 class TestSheets:

@@ -10,7 +10,7 @@ from stillroom.services.desk import expected_of
 from stillroom.web.forms import FormPost
 from stillroom.web.page import desk_of, to
 from stillroom.web.posted import once, planned_in, turned_in
-from stillroom.web.views.names import clip_code, unslug
+from stillroom.web.views.names import unslug
 from stillroom.web.views.sheets_view import mark_of
 from stillroom.web.views.sitting_view import sitting_href, sitting_of
 from stillroom.web.views.turned import made_of
@@ -38,7 +38,7 @@ def shoot(request: Request, segment: str, post: FormPost) -> Response:
         )
         now = sitting_of(desk.book(), sitting.id)
         mark = next((mark_of(s) for s in now.sheets if s.number == number), str(number))
-        said = f"{mark} is written down as it was made: clip {clip_code(number)}."
-        return to(sitting_href(sitting.id), said=f"{said} Read it when you can see it.")
+        said = f"{mark} is written down as it was made. Read it when you can see it."
+        return to(sitting_href(sitting.id), said=said)
 
     return once(request, post, write)
