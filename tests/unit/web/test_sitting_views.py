@@ -18,6 +18,7 @@ from stillroom.errors import BadValue
 from stillroom.services.planner import engine
 from stillroom.web.strip import CurvePoint
 from stillroom.web.views.figures import dial_figure, third_stop_marks, wheel
+from stillroom.web.views.names import openings
 from stillroom.web.views.odds import odds, one_in
 from stillroom.web.views.set_list import SetList, set_list
 from stillroom.web.views.sheets_view import dry_again, sheet_lines
@@ -122,6 +123,14 @@ class TestWheel:
         assert dial_figure(Dial(kind="fraction", min=1 / 64, max=1, step=1 / 64), 1 / 16) == (
             "1/16", "of full",
         )  # fmt: skip
+
+
+class TestOpenings:
+    def test_flash_is_counted_in_pops_and_a_window_in_openings(self, sitting: Sitting) -> None:
+        window = [light for light in sitting.lights if light.kind == "window"]
+        daylight = sitting.model_copy(update={"lights": tuple(window)})
+        assert [openings(sitting, n) for n in (1, 2)] == ["pop", "pops"]
+        assert [openings(daylight, n) for n in (1, 2)] == ["opening", "openings"]
 
 
 class TestTurned:

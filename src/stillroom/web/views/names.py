@@ -53,6 +53,12 @@ def light_title(light: Light, kit: Kit) -> str:
     return role if what.casefold() == light.role.casefold() else f"{role}, {what}"
 
 
+def openings(sitting: Sitting, n: int) -> str:
+    """What a hand counts: pops, or openings of the lens where nothing pops."""
+    word = "pop" if any(light.kind == "head" for light in sitting.lights) else "opening"
+    return word if n == 1 else f"{word}s"
+
+
 def paper_title(paper: Paper) -> str:
     """A batch of paper in a sentence.
 

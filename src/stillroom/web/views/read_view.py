@@ -9,7 +9,7 @@ from stillroom.documents.book import Paper, ReadBy, Reading, Sheet, Sitting
 from stillroom.sitter import region_name
 from stillroom.web.strip import screen_tone
 from stillroom.web.views.figures import stops_figure
-from stillroom.web.views.names import slug
+from stillroom.web.views.names import openings, slug
 from stillroom.web.views.sheets_view import (
     REASONS,
     counting,
@@ -169,7 +169,7 @@ def _groups(
         return (AskGroup("", tuple(_ask(r, r, wanted.get(r)) for r in regions)),)
     return tuple(
         AskGroup(
-            f"Strip {n}, {pops} pop{'s' if pops > 1 else ''}",
+            f"Strip {n}, {pops} {openings(sitting, pops)}",
             tuple(_ask(f"{pops}:{r}", r, None) for r in regions),
         )
         for n, pops in enumerate(steps, start=1)
@@ -210,7 +210,7 @@ def _before(reading: Reading, curve: Curve) -> Before:
     at = f", {clock(reading.when)}" if reading.when else ""
     lines = [(region_name(r), seen_figure(seen, curve)) for r, seen in reading.regions.items()]
     lines += [
-        (f"{region_name(r)}, {strip.step} pops", seen_figure(seen, curve))
+        (f"{region_name(r)}, strip of {strip.step}", seen_figure(seen, curve))
         for strip in reading.strips
         for r, seen in strip.regions.items()
     ]

@@ -11,7 +11,7 @@ from stillroom.documents.answers import Change
 from stillroom.documents.book import Book, Dial, Head, Light, LightSetting, Settings, Sitting
 from stillroom.quantity import format_length
 from stillroom.web.views.figures import dial_figure, listed, wheel
-from stillroom.web.views.names import called, light_title, thing
+from stillroom.web.views.names import called, light_title, openings, thing
 from stillroom.web.views.turned import Fields, fields_of, resolved
 from stillroom.web.words import figure, seconds
 
@@ -295,13 +295,13 @@ def _camera_row(book: Book, sitting: Sitting, actual: Settings, marks: _Marks) -
         "pops",
         "pops",
         str(actual.pops),
-        "pop" if actual.pops == 1 else "pops",
+        openings(sitting, actual.pops),
         marks.state("pops"),
         _choices(
             "pops", sorted({*range(1, _MOST_POPS + 1), actual.pops}), marks, lambda v: f"{v:g}"
         ),
     )
-    opened = "held open" if actual.opening == "held_open" else "open each pop"
+    opened = "held open" if actual.opening == "held_open" else f"open each {openings(sitting, 1)}"
     times = [t for t in _SHUTTER_S if not math.isclose(t, actual.open_s, rel_tol=0.02)]
     open_time = Value(
         "s",
@@ -312,36 +312,40 @@ def _camera_row(book: Book, sitting: Sitting, actual: Settings, marks: _Marks) -
         _choices("s", sorted([*times, actual.open_s]), marks, seconds),
     )
     state = marks.row(["f", "pops", "s", "opening"])
-    why = {"same": marks.calm(), "yours": "as you set it"}.get(state) or _camera_why(marks)
+    why = {"same": marks.calm(), "yours": "as you set it"}.get(state) or _camera_why(
+        sitting, marks
+    )
     return Row("Camera", (stop, pops, open_time), why, state)
 
 
-def _camera_why(marks: _Marks) -> str:
+def _camera_why(sitting: Sitting, marks: _Marks) -> str:
     was = []
     if marks.state("f") == "changed":
         was.append(f"f/{marks.was['f']}")
     if marks.state("pops") == "changed":
-        was.append(f"{marks.was['pops']} pop{'s' if marks.was['pops'] != '1' else ''}")
+        was.append(f"{marks.was['pops']} {openings(sitting, int(marks.was['pops']))}")
     if marks.state("s") == "changed":
         was.append(seconds(float(marks.was["s"])))
     return f"was {listed(was)}" if was else ""
 
 
 def _room_rows(book: Book, sitting: Sitting) -> list[Row]:
-    steady = [light for light in sitting.lights if light.kind in ("window", "daylight", "room")]
+    """The room's state, and the light that is there with nothing to turn on it."""
     rooms = sorted(book.kit.rooms, key=lambda room: called(room, room.id) != sitting.place)
     known = next((room.states for room in rooms if room.states), ())
     states = dict.fromkeys([*known, *([sitting.room_state] if sitting.room_state else [])])
-    if not states:
-        return []
-    choices = tuple(
-        Choice(state, state, state == sitting.room_state, state == sitting.room_state)
-        for state in states
-    )
-    caption = listed([light.role for light in steady]) if steady else "the room's own light"
-    shown = sitting.room_state or "not said"
-    value = Value("room", "room", shown, caption, "same", choices, is_wide=True)
-    return [Row("Room", (value,), "", "same")]
+    values = []
+    if states:
+        now = sitting.room_state
+        choices = tuple(Choice(one, one, one == now, one == now) for one in states)
+        shown = now or "not said"
+        values.append(Value("room", "room", shown, "its own light", "same", choices, is_wide=True))
+    values += [
+        Value(light.role, light.role, f"{figure(light.metered_lx)} lx", light.kind, "same", ())
+        for light in sitting.lights
+        if light.metered_lx is not None and light.kind not in ("head", "lamp")
+    ]
+    return [Row("Room", tuple(values), "", "same")] if values else []
 
 
 def _choices(

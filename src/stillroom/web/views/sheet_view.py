@@ -13,7 +13,7 @@ from stillroom.services.readings import best_strips
 from stillroom.sitter import region_name
 from stillroom.web.strip import Axis, Row, Strip, tone_strip
 from stillroom.web.views.figures import stops_figure
-from stillroom.web.views.names import initials, paper_of, slug
+from stillroom.web.views.names import initials, openings, paper_of, slug
 from stillroom.web.views.odds import odds
 from stillroom.web.views.set_list import Lengths, SetList, set_list
 from stillroom.web.views.sheets_view import (
@@ -98,7 +98,7 @@ def sheet_view(
         odds=_odds(sheet),
         strip=tone_strip(curve, paper.comparison_strip, axis=axis),
         regions=rows[1] if rows else (),
-        strips=_strips(sheet, curve),
+        strips=_strips(sitting, sheet, curve),
     )
 
 
@@ -182,13 +182,15 @@ def _row(
     )
 
 
-def _strips(sheet: Sheet, curve: Curve) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
+def _strips(
+    sitting: Sitting, sheet: Sheet, curve: Curve
+) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
     reading = best_strips(sheet.readings)
     if reading is None:
         return ()
     return tuple(
         (
-            f"{strip.step} pop{'s' if strip.step > 1 else ''}",
+            f"{strip.step} {openings(sitting, strip.step)}",
             tuple((region_name(r), seen_figure(seen, curve)) for r, seen in strip.regions.items()),
         )
         for strip in reading.strips

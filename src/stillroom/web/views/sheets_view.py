@@ -12,7 +12,7 @@ from stillroom.services.readings import best_regions, best_strips
 from stillroom.sitter import region_name
 from stillroom.web.strip import screen_tone
 from stillroom.web.views.figures import listed, stops_figure
-from stillroom.web.views.names import initials, slug
+from stillroom.web.views.names import initials, openings, slug
 from stillroom.web.views.tones import Curve, stops_at
 from stillroom.web.words import day
 
@@ -132,7 +132,7 @@ def _line(
         number=sheet.number,
         mark=mark_of(sheet),
         box=_box(sheet, is_read=reading is not None),
-        regions=seen_of(sheet, paper, curve),
+        regions=seen_of(sitting, sheet, paper, curve),
         taught=lesson.sentence if lesson else "",
         odd=(lesson.odd if lesson else "") or "",
         note=sheet.note,
@@ -155,10 +155,10 @@ def _box(sheet: Sheet, *, is_read: bool) -> str:
     return "" if is_read else "not read yet"
 
 
-def seen_of(sheet: Sheet, paper: Paper, curve: Curve) -> tuple[Seen, ...]:
+def seen_of(sitting: Sitting, sheet: Sheet, paper: Paper, curve: Curve) -> tuple[Seen, ...]:
     """Expected against seen, region by region; of a stepped sheet one region, strip by strip."""
     if sheet.settings.steps_pops is not None:
-        return _strips_seen(sheet, paper, curve)
+        return _strips_seen(sitting, sheet, paper, curve)
     regions = standing_regions(sheet)
     names = dict.fromkeys([*sheet.expected, *regions])
     return tuple(
@@ -174,7 +174,7 @@ def seen_of(sheet: Sheet, paper: Paper, curve: Curve) -> tuple[Seen, ...]:
     )
 
 
-def _strips_seen(sheet: Sheet, paper: Paper, curve: Curve) -> tuple[Seen, ...]:
+def _strips_seen(sitting: Sitting, sheet: Sheet, paper: Paper, curve: Curve) -> tuple[Seen, ...]:
     reading = best_strips(sheet.readings)
     if reading is None:
         return ()
@@ -187,7 +187,7 @@ def _strips_seen(sheet: Sheet, paper: Paper, curve: Curve) -> tuple[Seen, ...]:
     return tuple(
         Seen(
             region=shown,
-            name=f"{pops} pop{'s' if pops > 1 else ''}",
+            name=f"{pops} {openings(sitting, pops)}",
             expected="",
             expected_range="",
             seen=seen_figure(read.get(pops), curve),

@@ -14,6 +14,7 @@ from stillroom.web.views.figures import listed, nearest_mark, third_stop_marks
 from stillroom.web.views.names import (
     clip_code,
     initials,
+    openings,
     paper_of,
     paper_title,
     sheet_size,
@@ -51,6 +52,7 @@ class StepStrip:
     """One strip of a stepped sheet, drawn as it will lie."""
 
     pops: int
+    word: str
     title: str
 
 
@@ -217,7 +219,7 @@ def sitting_view(
         odds_line=odds_line,
         spoilers="" if listed_.yours else _spoilers(advice),
         missing="" if advice.reachable else _missing(advice),
-        steps=_steps(actual),
+        steps=_steps(sitting, actual),
         can_step=advice.stepped_sheet is not None and actual.steps_pops is None,
         good_until=_good_until(sitting, forecast),
         ledger=_ledger(sitting, advice.sheet_number, planned, actual),
@@ -288,9 +290,9 @@ def _spoilers(advice: Advice) -> str:
     return f"What would spoil them: {'; '.join(said)}." if said else ""
 
 
-def _steps(actual: Settings) -> tuple[StepStrip, ...]:
-    steps = actual.steps_pops or ()
-    return tuple(StepStrip(pops, f"{pops} pop{'s' if pops > 1 else ''}") for pops in steps)
+def _steps(sitting: Sitting, actual: Settings) -> tuple[StepStrip, ...]:
+    words = [(pops, openings(sitting, pops)) for pops in actual.steps_pops or ()]
+    return tuple(StepStrip(pops, word, f"{pops} {word}") for pops, word in words)
 
 
 def _good_until(sitting: Sitting, forecast: Forecast) -> str:
