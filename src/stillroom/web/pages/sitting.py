@@ -19,7 +19,6 @@ from stillroom.web.forms import FormPost, number
 from stillroom.web.page import desk_of, lengths_of, mode_of, render, to
 from stillroom.web.posted import once, planned_in, told_by, turned_in, typed_in
 from stillroom.web.views.names import light_title, unslug
-from stillroom.web.views.sheets_view import mark_of
 from stillroom.web.views.sitting_view import (
     SittingView,
     sitting_href,
@@ -191,5 +190,4 @@ def _locks(desk: Desk, sitting: Sitting) -> dict[str, object]:
         "knobs": [*lights, *camera],
         "efforts": [(kind, name, f"{efforts[kind]:g}") for kind, name in _EFFORT_NAMES.items()],
         "dear": sitting.dear,
-        "last": mark_of(sitting.sheets[-1]) if sitting.sheets else "",
     }

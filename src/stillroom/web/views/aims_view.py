@@ -6,11 +6,10 @@ from dataclasses import dataclass
 
 from stillroom.documents.answers import Forecast, RegionForecast
 from stillroom.documents.book import Book, Paper, Sitting
-from stillroom.quantity import range_text, stops_text, stops_words
+from stillroom.quantity import stops_text, stops_words
 from stillroom.services.looks import LOOKS, wanted_of
 from stillroom.sitter import REGIONS, region_name
 from stillroom.web.strip import Axis, Row, Strip, region_row, screen_tone, tone_strip
-from stillroom.web.views.figures import stops_figure
 from stillroom.web.views.names import initials
 from stillroom.web.views.sheets_view import SheetLine, sheet_lines
 from stillroom.web.views.sitting_view import sitting_href
@@ -32,8 +31,6 @@ class AimLine:
     thirds: int
     tol: str
     cares: bool
-    figure: str
-    range_: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,8 +130,6 @@ def _line(name: str, region: RegionForecast, curve: Curve, axis: Axis) -> AimLin
         thirds=round(aim.placement_stops * 3),
         tol=tol_text(nearest),
         cares=tol is not None,
-        figure=stops_figure(aim.placement_stops),
-        range_=range_text(tol) if tol else "",
     )
 
 

@@ -9,14 +9,13 @@ from stillroom.documents.book import Paper, ReadBy, Reading, Sheet, Sitting
 from stillroom.sitter import region_name
 from stillroom.web.strip import screen_tone
 from stillroom.web.views.figures import stops_figure
-from stillroom.web.views.names import openings, slug
+from stillroom.web.views.names import openings
 from stillroom.web.views.sheets_view import (
     REASONS,
     counting,
     mark_of,
     read_href,
     seen_figure,
-    sheet_href,
 )
 from stillroom.web.views.sitting_view import sitting_href
 from stillroom.web.views.tones import Curve, steps_of, stops_at
@@ -96,7 +95,6 @@ class ReadView:
     line: str
     href: str
     back: str
-    sheet_href: str
     is_stepped: bool
     groups: tuple[AskGroup, ...]
     buttons: tuple[StepButton, ...]
@@ -135,9 +133,8 @@ def read_view(
     return ReadView(
         mark=mark_of(sheet),
         line=_line(sheet, stands),
-        href=f"/read/{slug(sitting.id)}/{sheet.number}",
+        href=read_href(sitting, sheet.number),
         back=sitting_href(sitting.id),
-        sheet_href=sheet_href(sitting, sheet.number),
         is_stepped=sheet.settings.steps_pops is not None,
         groups=_groups(sitting, sheet, wanted),
         buttons=step_buttons(paper, curve),
@@ -229,19 +226,3 @@ def _start(sitting: Sitting, sheet: Sheet, stands: Reading | None) -> dict[str, 
         "because": sheet.not_kept_because,
         "moved": sheet.what_else_moved,
     }
-
-
-__all__ = [
-    "BARE",
-    "BLACK",
-    "MOVED",
-    "WAYS",
-    "WORDS",
-    "Ask",
-    "AskGroup",
-    "ReadView",
-    "StepButton",
-    "read_href",
-    "read_view",
-    "step_buttons",
-]

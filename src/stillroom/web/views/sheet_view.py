@@ -18,7 +18,6 @@ from stillroom.web.views.odds import odds
 from stillroom.web.views.set_list import Lengths, SetList, set_list
 from stillroom.web.views.sheets_view import (
     SheetLine,
-    mark_of,
     seen_figure,
     sheet_lines,
     standing_regions,
@@ -195,6 +194,3 @@ def _strips(
         )
         for strip in reading.strips
     )
-
-
-__all__ = ["SheetView", "mark_of", "sheet_view"]
