@@ -199,14 +199,15 @@ class _Builder:
             return
         first = self._add_strips(number, laid)
         if reading is not None:
-            if reading.strips:
-                steps = sheet.settings.steps_pops or ()
-                for step, regions in reading.strips:
-                    if step not in steps:
-                        raise BadValue("step", step, f"this sheet has the steps {list(steps)}")
-                    self._read(number, first + steps.index(step), laid.layout, regions)
-            else:
-                self._read(number, first, laid.layout, reading.regions)
+            steps = sheet.settings.steps_pops or ()
+            for step, regions in reading.strips:
+                if step not in steps:
+                    exposed = ", ".join(map(str, steps)) or "none, it is not a stepped sheet"
+                    raise BadValue("step", step, f"the strips of this sheet are {exposed}")
+                self._read(number, first + steps.index(step), laid.layout, regions)
+            if steps and reading.regions:
+                raise BadValue("regions", list(reading.regions), "read a stepped sheet by strips")
+            self._read(number, first, laid.layout, reading.regions)
         if says_kept:
             self._kept(number, first, laid)
 

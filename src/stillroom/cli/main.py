@@ -27,7 +27,7 @@ def _version(*, wanted: bool) -> None:
 @app.callback()
 def _common(
     *,
-    version: Annotated[  # noqa: ARG001  (typer calls the callback)
+    version: Annotated[
         bool,
         typer.Option("--version", callback=_version, is_eager=True, help="Print the version."),
     ] = False,
@@ -40,7 +40,7 @@ def loop() -> None:
     """Speak the bare ledger: one JSON object a line from standard input, one a line out."""
     from stillroom.services.loop import converse  # noqa: PLC0415
 
-    for answer in converse(sys.stdin):
+    for answer in converse(sys.stdin.buffer):
         sys.stdout.write(answer + "\n")
         sys.stdout.flush()
 

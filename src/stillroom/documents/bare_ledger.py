@@ -24,6 +24,7 @@ from stillroom.exposure import (
     BareSheet,
     BareSitting,
     BareSource,
+    DialScale,
 )
 
 LogSpread = Annotated[float, Field(ge=0, le=3)]
@@ -71,7 +72,19 @@ class HeadModel(Strict):
         if self.dial_min >= self.dial_max:
             msg = f"dial_min {self.dial_min:g} must lie below dial_max {self.dial_max:g}"
             raise ValueError(msg)
+        listed = self.dial_settings
+        if listed and (list(listed) != sorted(set(listed)) or not self._holds(listed)):
+            msg = "dial_settings must rise from one to the next between dial_min and dial_max"
+            raise ValueError(msg)
+        if not listed and not len(DialScale(self.dial_min, self.dial_max, self.dial_step).steps()):
+            msg = f"no whole dial_step of {self.dial_step:g} lies between dial_min and dial_max"
+            raise ValueError(msg)
         return self
+
+    def _holds(self, dials: tuple[float, ...]) -> bool:
+        """Whether all these lie on the dial."""
+        slack = 1e-6
+        return self.dial_min - slack <= dials[0] and dials[-1] <= self.dial_max + slack
 
 
 class ModifierModel(Strict):
@@ -162,6 +175,10 @@ class SourceModel(Strict):
         if self.kind != "flash" and self.log2_lx is None:
             msg = f"source {self.role!r} is {self.kind} and needs log2_lx"
             raise ValueError(msg)
+        stray = sorted(set(self.region_sd_stops) - set(self.region_stops))
+        if stray:
+            msg = f"region_sd_stops names {stray[0]!r}, which region_stops does not have"
+            raise ValueError(msg)
         return self
 
 
@@ -217,6 +234,11 @@ class SittingModel(Strict):
         if twice:
             msg = f"two sources have the role {twice[0]!r}: give each its own role"
             raise ValueError(msg)
+        regions = set(self.aims).union(*(s.region_stops for s in self.sources))
+        for shared in self.shared:
+            if regions.isdisjoint(shared.regions) or set(roles).isdisjoint(shared.sources):
+                msg = f"shared term {shared.name!r} moves no region and source of this sitting"
+                raise ValueError(msg)
         return self
 
     def bare(self) -> BareSitting:
@@ -238,6 +260,14 @@ class SettingsModel(Strict):
     pops: PopCount = 1
     seconds: Seconds
     steps_pops: Annotated[tuple[PopCount, ...], Field(min_length=1, max_length=12)] | None = None
+
+    @model_validator(mode="after")
+    def _steps_once(self) -> Self:
+        steps = self.steps_pops or ()
+        if len(set(steps)) < len(steps):
+            msg = "steps_pops holds a step twice: give each strip its own multiple"
+            raise ValueError(msg)
+        return self
 
     def bare(self) -> BareSettings:
         """As the engine's record."""
@@ -278,6 +308,10 @@ class ReadingModel(Strict):
     def _one(self) -> Self:
         if (self.regions is None) == (self.strips is None):
             msg = "a reading has exactly one of regions and strips"
+            raise ValueError(msg)
+        steps = [s.step for s in self.strips or ()]
+        if len(set(steps)) < len(steps):
+            msg = "a strip is read twice: give each step once"
             raise ValueError(msg)
         return self
 

@@ -81,7 +81,7 @@ def forecast_of(
         mark=sheet_mark(table.sitter.initials, number),
         settings=settings,
         regions=_regions(posterior, states, layout, bare, odds_table),
-        p_keeper=None if stepped else odds.p_keeper,
+        p_keeper=None if stepped or not odds.regions else odds.p_keeper,
         meter_shows=_meter_shows(table, posterior, layout, bare),
         output_from=_outputs(table, layout),
         cautions=_cautions(table, layout, bare),

@@ -7,6 +7,7 @@ the pages and the other commands use.
 from __future__ import annotations
 
 import json
+import traceback
 from collections.abc import Iterable, Iterator
 from typing import Any
 
@@ -23,7 +24,14 @@ from stillroom.documents.bare_ledger import (
     Record,
 )
 from stillroom.documents.read import error_for, read_json
-from stillroom.errors import BadDocument, BadValue, NotPossible, StillroomError, UnknownName
+from stillroom.errors import (
+    BadDocument,
+    BadValue,
+    NotPossible,
+    OutOfRange,
+    StillroomError,
+    UnknownName,
+)
 from stillroom.exposure import BareMeterReading, BareSettings, BareSheet, Layout
 from stillroom.quantity import FloatArray
 
@@ -41,7 +49,7 @@ class LoopSession:
         self._posterior: Posterior | None = None
         self._planned: NextSheet | None = None
 
-    def answer(self, line: str) -> dict[str, Any]:
+    def answer(self, line: str | bytes) -> dict[str, Any]:
         """Answer one line; an error is an answer too, and the dialogue goes on."""
         try:
             return self._dispatch(read_json(line, "The line"))
@@ -55,7 +63,7 @@ class LoopSession:
         if not isinstance(op, str) or op not in OPS:
             raise BadValue("op", op, f"give one of {', '.join(OPS)}")
         try:
-            message = OPS[op].model_validate(data)
+            message = OPS[op].model_validate_json(json.dumps(data), strict=True)
         except ValidationError as error:
             raise error_for(error, data) from None
         match message:
@@ -76,7 +84,12 @@ class LoopSession:
     def _begin(self, message: Begin) -> dict[str, Any]:
         kit = message.kit.bare()
         layout = Layout(kit, message.sitting.bare())
-        before = opened(fold(kit, (p.bare() for p in message.past)), layout)
+        past = [p.bare() for p in message.past]
+        for earlier in past:
+            laid = Layout(kit, earlier.sitting)
+            for sheet in earlier.sheets:
+                _check_settings(laid, sheet.settings)
+        before = opened(fold(kit, past), layout)
         self._layout, self._before = layout, before
         self._sheets = []
         self._meters = [m.bare() for m in message.meter_readings]
@@ -176,11 +189,7 @@ class LoopSession:
         return self._planned
 
     def _legal(self, settings: BareSettings) -> BareSettings:
-        """Refuse settings that name what the sitting does not have."""
-        layout = self._open()
-        for role in settings.dial_stops:
-            if role not in layout.dials:
-                raise UnknownName("light with a dial", role, layout.dials)
+        _check_settings(self._open(), settings)
         return settings
 
     def _odd(self, posterior: Posterior, number: int) -> str | bool:
@@ -196,14 +205,40 @@ class LoopSession:
 
 
 LOW_ODDS = 0.3
+SLACK = 1e-3
+"""What writing a third of a stop or an f-number with few places leaves behind."""
 
 
-def converse(lines: Iterable[str]) -> Iterator[str]:
-    """Answer lines until they end."""
+def _check_settings(layout: Layout, settings: BareSettings) -> None:
+    """Refuse settings that this kit cannot be set to."""
+    for role, stops in settings.dial_stops.items():
+        dial = layout.dials.get(role)
+        if dial is None:
+            raise UnknownName("light with a dial", role, layout.dials)
+        if not dial.min_stops - SLACK <= stops <= dial.max_stops + SLACK:
+            name = f"dial_stops of {role}"
+            raise OutOfRange(name, stops, dial.min_stops, dial.max_stops, "stops")
+    marks = layout.f_numbers
+    if not any(abs(n / settings.f_number - 1) < SLACK for n in marks):
+        choices = ", ".join(f"{n:g}" for n in marks)
+        raise BadValue("f_number", settings.f_number, f"the lens has {choices}; give one of them")
+
+
+def converse(lines: Iterable[str | bytes]) -> Iterator[str]:
+    """Answer lines until they end, whatever they are."""
     session = LoopSession()
     for line in lines:
-        if line.strip():
-            yield json.dumps(session.answer(line), allow_nan=False)
+        if not line.strip():
+            continue
+        try:
+            answer = json.dumps(session.answer(line), allow_nan=False)
+        except Exception as error:  # noqa: BLE001  (one sitting's fault must not end thousands)
+            traceback.print_exc()
+            what = type(error).__name__
+            answer = json.dumps(
+                {"error": f"This line met a fault of ours ({what}); it is told on standard error."}
+            )
+        yield answer
 
 
 def _settings(settings: BareSettings) -> dict[str, Any]:
@@ -218,7 +253,7 @@ def _settings(settings: BareSettings) -> dict[str, Any]:
 
 
 def _forecast(odds: Odds) -> dict[str, Any]:
-    found: dict[str, Any] = {"p_keeper": round(odds.p_keeper, 6)}
+    found: dict[str, Any] = {"p_keeper": round(odds.p_keeper, 6) if odds.regions else None}
     for region, d in odds.regions.items():
         found[region] = {
             "dev_mean": round(d.mean, 6),
