@@ -12,6 +12,7 @@ from stillroom.advice.odds import Odds, Table
 from stillroom.advice.policy import Policy
 from stillroom.advice.search import Search, Trial
 from stillroom.belief import Posterior
+from stillroom.errors import NotPossible
 from stillroom.exposure import BareSettings, Layout
 
 STEPS = (1, 2, 4, 8)
@@ -20,6 +21,7 @@ UNKNOWN_PAPER_SD_STOPS = 0.75
 """A paper whose speed is believed no better than this, and of which no sheet was read."""
 STEPPED_BELOW_ODDS = 0.3
 """An unknown paper gets its stepped sheet unless a plain one would land likelier than this."""
+WRITTEN_WITHIN_STOPS = 1e-3
 PAIR_SPREADS_STOPS = (0.0, 0.3, 0.5, 0.7, 1.0)
 
 
@@ -42,10 +44,21 @@ class NextSheet:
 def how_it_stands(layout: Layout, last: BareSettings | None) -> BareSettings:
     """Where changes count from: the last sheet, or the sitting's defaults."""
     if last is not None:
-        return replace(last, steps_pops=None)
+        dials = {role: _as_written(layout, role, d) for role, d in last.dial_stops.items()}
+        return replace(last, dial_stops=dials, steps_pops=None)
     sitting = layout.sitting
     f_number = min(layout.f_numbers, key=lambda n: abs(math.log2(n / sitting.f_default)))
     return BareSettings(dict.fromkeys(layout.dials, 0.0), f_number, 1, sitting.seconds_default)
+
+
+def _as_written(layout: Layout, role: str, dial: float) -> float:
+    """A dial written with few places as the step of its scale that was meant."""
+    scale = layout.dials.get(role)
+    if scale is None:
+        return dial
+    steps = scale.steps()
+    nearest = float(steps[np.abs(steps - dial).argmin()])
+    return nearest if abs(nearest - dial) < WRITTEN_WITHIN_STOPS else dial
 
 
 def paper_is_unknown(posterior: Posterior) -> bool:
@@ -80,9 +93,16 @@ def next_sheet(
     Returns
     -------
     NextSheet
+
+    Raises
+    ------
+    NotPossible
+        If no region is aimed: then no sheet is better than another.
     """
     layout = posterior.layout
     table = Table(posterior.states(), layout)
+    if not table.aimed:
+        raise NotPossible("No region is aimed, so no settings are better: give an aim tol_stops.")
     stands = how_it_stands(layout, last)
     search = Search(table, stands, policy, fresh=last is None)
     trials = search.finalists()

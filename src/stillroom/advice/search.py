@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import combinations, product
 
 import numpy as np
 
@@ -30,6 +30,8 @@ RIDGE = 0.02
 QUIET_SHARE = 0.05
 """A light that gives the aimed regions no more than this, at full, is set for its own region."""
 QUIET_TOLERANCE_STOPS = 0.5
+LEAST_MOVE_SHARE = 0.5
+"""A dial is not turned by less than this share of the scatter from sheet to sheet."""
 EFFORT_LEAN = 0.001
 """A lean towards less effort among coarse trials, far below the tie of the final choice."""
 
@@ -79,6 +81,7 @@ class Search:
         self._reference = BareSettings({}, self.layout.f_numbers[0], 1, 1.0)
         self._coarse = table.thinned(COARSE_STATES)
         self._light = self._coarse.light(self._reference)
+        self._stood = np.array([stands.dial_stops.get(r, 0.0) for r in self.roles])
         self._centre = np.exp2(np.log2(self._light).mean(axis=0))
         self._losses = self._mean_losses()
         self._quiet = self._quiet_roles()
@@ -91,13 +94,17 @@ class Search:
             return np.zeros(1)
         steps = dial.steps()
         if role in self.policy.locks or role in self._quiet:
-            stands = self.stands.dial_stops.get(role, 0.0)
-            return steps[[int(np.abs(steps - stands).argmin())]]
+            return np.array([self.stands.dial_stops.get(role, 0.0)])
         return steps
 
     def _quiet_roles(self) -> frozenset[str]:
-        """Lights that hardly reach the aimed regions: left out of the search for the odds."""
-        aimed = self._centre[self.table.rows]
+        """Lights that hardly reach the aimed regions: left out of the search for the odds.
+
+        Judged at the shortest time that may be planned, where steady light hides flash least.
+        """
+        shortest = min(self._times())
+        shifts = self._shifts(_Camera(self._reference.f_number, 1, shortest))
+        aimed = self._centre[self.table.rows] * np.exp2(shifts)
         share = (aimed / aimed.sum(axis=1, keepdims=True)).max(axis=0, initial=0.0)
         return frozenset(
             role for role, s in zip(self.roles, share, strict=True) if s < QUIET_SHARE
@@ -113,12 +120,14 @@ class Search:
     def _cameras(self, pops: Sequence[int]) -> list[_Camera]:
         locks, stands = self.policy.locks, self.stands
         stops = (stands.f_number,) if "stop" in locks else self.layout.f_numbers
-        times = self.layout.sitting.seconds_choices or (stands.seconds,)
-        if "seconds" in locks:
-            times = (stands.seconds,)
         if "pops" in locks:
             pops = (stands.pops,)
-        return [_Camera(*c) for c in product(stops, pops, times)]
+        return [_Camera(*c) for c in product(stops, pops, self._times())]
+
+    def _times(self) -> tuple[float, ...]:
+        if "seconds" in self.policy.locks:
+            return (self.stands.seconds,)
+        return self.layout.sitting.seconds_choices or (self.stands.seconds,)
 
     def _shifts(self, camera: _Camera) -> FloatArray:
         """What a camera setting does to each source against the reference (sources,)."""
@@ -139,7 +148,7 @@ class Search:
         centre = self._centre[table.rows]
         target = table.target.mean(axis=0) + target_shift
         weight = 1 / table.aims.tol
-        start = np.array([self.stands.dial_stops.get(r, 0.0) for r in self.roles])
+        start = self._stood
         low = np.array([s.min() for s in self._scales])
         high = np.array([s.max() for s in self._scales])
         dials = np.repeat(np.clip(start, low, high)[None], len(shifts), axis=0)
@@ -164,14 +173,13 @@ class Search:
             snapped[:, j] = steps[near]
         return snapped
 
-    def _neighbours(self, dials: FloatArray) -> FloatArray:
-        """The dials around one setting: singles, pairs and all together."""
-        free = [j for j, steps in enumerate(self._scales) if len(steps) > 1]
+    def _neighbours(self, dials: FloatArray, free: Sequence[int]) -> FloatArray:
+        """The dials around one setting: singles, pairs and all together; the rest stays."""
         steps = {j: float(self._scales[j][1] - self._scales[j][0]) for j in free}
         moves: list[dict[int, float]] = [{}]
         for j in free:
             moves += [{j: n * steps[j]} for n in (-4, -2, -1, 1, 2, 4)]
-            moves.append({j: self.stands.dial_stops.get(self.roles[j], 0.0) - dials[j]})
+            moves.append({j: self._stood[j] - dials[j]})
         for i, j in ((i, j) for i in free for j in free if i < j):
             moves += [
                 {i: m * steps[i], j: n * steps[j]} for m in (-2, -1, 1, 2) for n in (-2, -1, 1, 2)
@@ -183,7 +191,10 @@ class Search:
                 row[j] += change
         low = np.array([s.min() for s in self._scales])
         high = np.array([s.max() for s in self._scales])
-        return np.unique(self._on_steps(np.clip(trials, low, high)), axis=0)
+        moved = self._on_steps(np.clip(trials, low, high))
+        fixed = [j for j in range(len(dials)) if j not in free]
+        moved[:, fixed] = dials[fixed]
+        return np.unique(moved, axis=0)
 
     # ---- the search -----------------------------------------------------------------------
 
@@ -243,20 +254,36 @@ class Search:
         shifts = np.array([self._shifts(c) for c in cameras])
         dials = self._solved_dials(shifts, target_shift)
         odds = self._coarse_odds(dials + shifts, target_shift)
-        lean = np.array([self._effort(c, d)[1] for c, d in zip(cameras, dials, strict=True)])
-        order = np.argsort(-(odds - EFFORT_LEAN * lean), kind="stable")[:STARTS]
+        free = [j for j, steps in enumerate(self._scales) if len(steps) > 1]
         refined = []
-        for k in order:
-            dial, value = self._climb(dials[k], shifts[k], target_shift)
-            refined.append((value, cameras[k], dial))
+        for k in self._starts(cameras, dials, odds):
+            dial, value = self._climb(dials[k], shifts[k], target_shift, free)
+            refined.append((value, cameras[k], dial, shifts[k]))
         refined.sort(key=lambda item: -item[0])
         found: dict[tuple[object, ...], Trial] = {}
-        for value, camera, dial in refined:
-            if value < refined[0][0] - 3 * TIE and len(found) >= FINALISTS:
-                continue
-            trials = np.concatenate([self._simpler(dial), self._nearest(dial)])
-            self._exact(camera, trials, target_shift, found)
+        for rank, (value, camera, dial, shift) in enumerate(refined):
+            trials = [dial]
+            if rank < FINALISTS or value >= refined[0][0] - TIE:
+                trials += list(self._nearest(dial))
+            trials += self._simpler(camera, dial, shift, target_shift, refined[0][0])
+            if value >= refined[0][0] - 3 * TIE or rank < FINALISTS or len(trials) > 1:
+                self._exact(camera, np.array(trials), target_shift, found)
         return list(found.values())
+
+    def _starts(
+        self, cameras: Sequence[_Camera], dials: FloatArray, odds: FloatArray
+    ) -> list[int]:
+        """Where to look closer: the best cameras, and the best of each way to change it."""
+        lean = np.array([self._effort(c, d)[1] for c, d in zip(cameras, dials, strict=True)])
+        order = np.argsort(-(odds - EFFORT_LEAN * lean), kind="stable")
+        starts = dict.fromkeys(int(k) for k in order[:STARTS])
+        ways: set[tuple[str, ...]] = set()
+        for k in order:
+            way = tuple(self._camera_changes(cameras[k]))
+            if way not in ways and len(way) <= 1:
+                ways.add(way)
+                starts.setdefault(int(k))
+        return list(starts)
 
     def choose(self, trials: Sequence[Trial]) -> Trial:
         """Best odds; within a tie the least effort; more changes only where they are worth it."""
@@ -275,11 +302,12 @@ class Search:
         return self._coarse.quick_odds(deviation)
 
     def _climb(
-        self, dials: FloatArray, shifts: FloatArray, target_shift: float
+        self, dials: FloatArray, shifts: FloatArray, target_shift: float, free: Sequence[int]
     ) -> tuple[FloatArray, float]:
+        """The best dials to be reached in small moves of the free ones, and their odds."""
         value = -1.0
         for _ in range(LOCAL_ROUNDS):
-            around = self._neighbours(dials)
+            around = self._neighbours(dials, free)
             odds = self._coarse_odds(around + shifts, target_shift)
             k = int(odds.argmax())
             if odds[k] <= value + 1e-6:
@@ -295,6 +323,7 @@ class Search:
         found: dict[tuple[object, ...], Trial],
     ) -> None:
         """Compute trials of dials (trials, sources) with one camera setting, into `found`."""
+        trials = self._worth_turning(trials)
         base = BareSettings({}, camera.f_number, camera.pops, camera.seconds)
         light = self.table.light(base)
         deviation = self.table.deviations(light, trials) - target_shift
@@ -304,6 +333,13 @@ class Search:
             settings = self._settings(camera, dial)
             key = (camera, tuple(np.round(dial, 6)))
             found[key] = Trial(settings, float(p), changes, effort)
+
+    def _worth_turning(self, trials: FloatArray) -> FloatArray:
+        """The trials without moves that the scatter from sheet to sheet would swallow."""
+        if self.fresh:
+            return trials
+        small = np.abs(trials - self._stood) < LEAST_MOVE_SHARE * self.table.sheet_sd
+        return np.unique(np.where(small, self._stood, trials), axis=0)
 
     def _nearest(self, dials: FloatArray) -> FloatArray:
         rows = [dials]
@@ -316,24 +352,35 @@ class Search:
                     rows.append(row)
         return np.array(rows)
 
-    def _simpler(self, dials: FloatArray) -> FloatArray:
-        """The same dials with every choice of them put back to where they stand."""
-        if self.fresh:
-            return dials[None]
-        stand = np.array([self.stands.dial_stops.get(r, 0.0) for r in self.roles])
-        moved = [j for j in range(len(dials)) if abs(dials[j] - stand[j]) > 1e-6]
-        rows = []
-        for keep in product((True, False), repeat=min(len(moved), 6)):
-            row = dials.copy()
-            for j, kept in zip(moved, keep, strict=False):
-                if not kept:
-                    row[j] = stand[j]
-            rows.append(row)
-        return np.array(rows)
+    def _simpler(
+        self,
+        camera: _Camera,
+        dials: FloatArray,
+        shifts: FloatArray,
+        target_shift: float,
+        best: float,
+    ) -> list[FloatArray]:
+        """Fewer dials turned, the others where they stand: the best of each such choice.
 
-    def _effort(self, camera: _Camera, dials: FloatArray) -> tuple[int, float]:
-        """How many knobs change, and what that costs."""
-        stands, policy = self.stands, self.policy
+        Only those whose odds come near enough to the best ones to be chosen for their effort.
+        """
+        if self.fresh:
+            return []
+        moved = [j for j in range(len(dials)) if abs(dials[j] - self._stood[j]) > 1e-6]
+        rows = []
+        for turned in (c for n in range(len(moved)) for c in combinations(moved[:6], n)):
+            row = self._stood.copy()
+            row[list(turned)] = dials[list(turned)]
+            row, value = self._climb(row, shifts, target_shift, turned)
+            changes, _ = self._effort(camera, row)
+            most = self.policy.most_changes
+            few = most is not None and changes <= most
+            if value >= best - (self.policy.worth_more + TIE if few else 3 * TIE):
+                rows.append(row)
+        return rows
+
+    def _camera_changes(self, camera: _Camera) -> list[str]:
+        stands = self.stands
         kinds = []
         if abs(camera.f_number - stands.f_number) > 1e-9:
             kinds.append("stop")
@@ -341,14 +388,18 @@ class Search:
             kinds.append("pops")
         if abs(camera.seconds - stands.seconds) > 1e-12:
             kinds.append("seconds")
+        return kinds
+
+    def _effort(self, camera: _Camera, dials: FloatArray) -> tuple[int, float]:
+        """How many knobs change, and what that costs."""
+        kinds = self._camera_changes(camera)
         if not self.fresh:
             kinds += [
                 "dial"
-                for role, dial in zip(self.roles, dials, strict=True)
-                if role in self.layout.dials
-                and abs(dial - stands.dial_stops.get(role, 0.0)) > 1e-6
+                for role, dial, stood in zip(self.roles, dials, self._stood, strict=True)
+                if role in self.layout.dials and abs(dial - stood) > 1e-6
             ]
-        return len(kinds), sum(policy.effort(k) for k in kinds)
+        return len(kinds), sum(self.policy.effort(k) for k in kinds)
 
     def _settings(self, camera: _Camera, dials: FloatArray) -> BareSettings:
         values = {
