@@ -1,0 +1,36 @@
+#!/usr/bin/env python3
+"""Write the example book: the tool's own advice on the invented sittings of Quarry Lane.
+
+python3 scripts/make_demo.py            makes it afresh and writes it into the package
+python3 scripts/make_demo.py --check    tells whether what is there is what would be made
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+FROZEN = ROOT / "src" / "stillroom" / "services" / "data" / "demo.json"
+
+sys.path.insert(0, str(ROOT / "src"))
+
+from stillroom.services.demo_build import build  # noqa: E402 - the path first
+
+
+def main() -> int:
+    """Make or check the file; 1 when a check finds it out of date."""
+    text = build().model_dump_json(indent=1, exclude_unset=True) + "\n"
+    if "--check" not in sys.argv[1:]:
+        FROZEN.parent.mkdir(exist_ok=True)
+        FROZEN.write_text(text, encoding="utf-8")
+        sys.stdout.write(f"{FROZEN.relative_to(ROOT)}: written, {len(text)} bytes\n")
+        return 0
+    same = FROZEN.read_text(encoding="utf-8") == text
+    said = "The example book is as it would be made." if same else "It would be another now."
+    sys.stdout.write(f"{said}\n")
+    return 0 if same else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,61 @@
+"""The example book: Quarry Lane, invented, and in no reach of anybody's own book."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from importlib.resources import files
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stillroom.documents.read import read_book
+
+if TYPE_CHECKING:
+    from stillroom.documents.book import Book
+    from stillroom.store import BookFile
+
+FROZEN = ("data", "demo.json")
+"""Where the finished example lies in the package; `scripts/make_demo.py` writes it."""
+
+
+def demo_document() -> str:
+    """The text of the example book, a document ``book/1``."""
+    return files("stillroom.services").joinpath(*FROZEN).read_text(encoding="utf-8")
+
+
+def demo_book() -> Book:
+    """The example book.
+
+    Examples
+    --------
+    >>> [sitter.initials for sitter in demo_book().sitters]
+    ['J. B.', 'O. M.', 'T. R.']
+    """
+    return read_book(demo_document(), "The example book")
+
+
+def open_demo(folder: Path, clock: Callable[[], datetime]) -> BookFile:
+    """Write the example into a new book in a folder, and open it.
+
+    Parameters
+    ----------
+    folder : Path
+        An empty folder, which whoever made it takes away again.
+    clock : callable
+        The moment now, with its zone.
+
+    Returns
+    -------
+    BookFile
+        The open book.
+
+    Raises
+    ------
+    BookError
+        If it cannot be written.
+    """
+    from stillroom.store import open_book  # noqa: PLC0415
+
+    book = open_book(folder / "quarry-lane.db", clock=clock)
+    book.import_document(demo_book())
+    return book
