@@ -10,6 +10,7 @@ from stillroom.documents.book import Book, Kit, Light, Paper, Sitting, Thing
 from stillroom.errors import UnknownName
 from stillroom.web.views.figures import listed
 
+_TIED = "\u00a0"  # one size is not broken over two lines
 _CORNERS = ("top left", "top right", "bottom right", "bottom left")
 
 AnyThing = TypeVar("AnyThing", bound=Thing)
@@ -76,11 +77,11 @@ def sheet_size(format_mm: tuple[float, float]) -> str:
 
     Examples
     --------
-    >>> sheet_size((130, 180)), sheet_size((203.2, 254))
-    ('13 × 18 cm', '20.3 × 25.4 cm')
+    >>> sheet_size((130, 180)).split(), sheet_size((203.2, 254)).split()
+    (['13', '×', '18', 'cm'], ['20.3', '×', '25.4', 'cm'])
     """
     w, h = (f"{side / 10:.1f}".removesuffix(".0") for side in format_mm)
-    return f"{w} × {h} cm"
+    return f"{w}{_TIED}×{_TIED}{h}{_TIED}cm"
 
 
 def initials(book: Book, sitting: Sitting) -> str:

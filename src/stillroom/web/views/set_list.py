@@ -262,7 +262,7 @@ def _in_front(book: Book, light: Light, setting: LightSetting, marks: _Marks) ->
         _switch(on_knob, "yes", "light on", marks, is_now=setting.on),
         _switch(on_knob, "no", "light off", marks, is_now=not setting.on),
     ]
-    shown = ", ".join(names[m] for m in on) if setting.on else "off"
+    shown = ", ".join(min(names[m], m, key=len) for m in on) if setting.on else "off"
     return Value(
         knob=on_knob,
         title=f"{role}, on and off",
