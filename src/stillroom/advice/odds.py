@@ -91,6 +91,11 @@ class Table:
         """Odds that all land (trials,), the regions' own scatter folded into the sheet's."""
         return np.asarray(self._inside(deviation, sheet_sd or self.sheet_sd).mean(axis=1))
 
+    def excess(self, deviation: FloatArray) -> FloatArray:
+        """How far the aimed regions are expected beyond their tolerances (trials,) [stops]."""
+        beyond = np.maximum(np.abs(deviation) - self.aims.tol, 0.0)
+        return np.asarray(beyond.sum(axis=2).mean(axis=1))
+
     def _inside(self, deviation: FloatArray, sheet_sd: float) -> FloatArray:
         sd = math.hypot(sheet_sd, self.region_sd)
         low = (-self.aims.tol - deviation).max(axis=2)

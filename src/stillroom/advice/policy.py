@@ -23,6 +23,12 @@ EFFORTS: Mapping[str, float] = MappingProxyType(
 TIE = 0.02
 """Odds this close count as equal, and the least effort wins."""
 
+NEAREST_BELOW = 0.1
+"""Where no odds are better than this, the settings that come nearest are taken instead."""
+NEAREST_TIE_STOPS = 0.1
+NEAREST_MORE_STOPS = 0.5
+"""The same as `TIE` and as `Policy.worth_more`, for settings that come nearest."""
+
 
 @dataclass(frozen=True, slots=True)
 class Policy:

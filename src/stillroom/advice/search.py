@@ -8,14 +8,21 @@ finalists are computed exactly.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import combinations, product
+from itertools import groupby, product
 
 import numpy as np
 
+from stillroom.advice.dials import Dials
 from stillroom.advice.odds import Table
-from stillroom.advice.policy import TIE, Policy
+from stillroom.advice.policy import (
+    NEAREST_BELOW,
+    NEAREST_MORE_STOPS,
+    NEAREST_TIE_STOPS,
+    TIE,
+    Policy,
+)
 from stillroom.belief import aims_of
 from stillroom.exposure import BareSettings, Layout
 from stillroom.quantity import FloatArray
@@ -24,9 +31,12 @@ MOST_POPS = 8
 COARSE_STATES = 160
 STARTS = 8
 FINALISTS = 3
+FEW_STARTS = 4
+TRIED_PER_EFFORT = 2
 LOCAL_ROUNDS = 8
-SOLVE_ROUNDS = 12
-RIDGE = 0.02
+COARSE_SLACK = 0.05
+COARSE_SLACK_STOPS = 0.3
+"""How much better a coarse trial may turn out when it is looked at closely."""
 QUIET_SHARE = 0.05
 """A light that gives the aimed regions no more than this, at full, is set for its own region."""
 QUIET_TOLERANCE_STOPS = 0.5
@@ -34,6 +44,8 @@ LEAST_MOVE_SHARE = 0.5
 """A dial is not turned by less than this share of the scatter from sheet to sheet."""
 EFFORT_LEAN = 0.001
 """A lean towards less effort among coarse trials, far below the tie of the final choice."""
+EXCESS_LEAN = 0.01
+"""A lean towards what comes nearer among coarse trials, per stop: odds of 0 are no guide."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +54,8 @@ class Trial:
 
     settings: BareSettings
     p_keeper: float
+    excess_stops: float
+    """How far the aimed regions are expected beyond their tolerances, summed."""
     changes: int
     effort: float
 
@@ -51,6 +65,34 @@ class _Camera:
     f_number: float
     pops: int
     seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Idea:
+    """A camera setting and a choice of dials that nearly fit; the odds are coarse."""
+
+    camera: _Camera
+    shifts: FloatArray
+    turned: tuple[int, ...]
+    dials: FloatArray
+    p_keeper: float
+    excess_stops: float
+    changes: int
+    effort: float
+
+    @property
+    def score(self) -> float:
+        return self.p_keeper - EXCESS_LEAN * self.excess_stops - EFFORT_LEAN * self.effort
+
+
+@dataclass(frozen=True, slots=True)
+class _Measure:
+    """What makes one way better than another: the odds, or where none are good, nearness."""
+
+    value: Callable[[Trial | _Idea], float]
+    tie: float
+    worth_more: float
+    slack: float
 
 
 class Search:
@@ -85,7 +127,7 @@ class Search:
         self._centre = np.exp2(np.log2(self._light).mean(axis=0))
         self._losses = self._mean_losses()
         self._quiet = self._quiet_roles()
-        self._scales = [self._dial_steps(role) for role in self.roles]
+        self._dials = Dials([self._dial_steps(role) for role in self.roles], self._stood)
 
     def _dial_steps(self, role: str) -> FloatArray:
         """Every setting a role's dial may take; one where it is locked or has none."""
@@ -140,62 +182,6 @@ class Search:
         by_kind = {"flash": flash, "continuous": steady, "veil": 0.0}
         return np.array([by_kind[k] for k in kinds])
 
-    # ---- dials ----------------------------------------------------------------------------
-
-    def _solved_dials(self, shifts: FloatArray, target_shift: float) -> FloatArray:
-        """Dials that put the middle state on its aims: (cameras, sources), on their steps."""
-        table = self._coarse
-        centre = self._centre[table.rows]
-        target = table.target.mean(axis=0) + target_shift
-        weight = 1 / table.aims.tol
-        start = self._stood
-        low = np.array([s.min() for s in self._scales])
-        high = np.array([s.max() for s in self._scales])
-        dials = np.repeat(np.clip(start, low, high)[None], len(shifts), axis=0)
-        home = dials.copy()
-        for _ in range(SOLVE_ROUNDS):
-            parts = centre[None] * np.exp2(dials + shifts)[:, None, :]
-            total = parts.sum(axis=2)
-            miss = (target - np.log2(total)) * weight
-            share = parts / total[:, :, None] * weight[:, None]
-            free = (dials > low + 1e-9) | (dials < high - 1e-9)
-            share = share * (free & self._flash)[:, None, :]
-            normal = share.transpose(0, 2, 1) @ share + RIDGE * np.eye(len(self.roles))
-            pull = np.einsum("krs,kr->ks", share, miss) + RIDGE * (home - dials)
-            step = np.linalg.solve(normal, pull[..., None])[..., 0]
-            dials = np.clip(dials + np.clip(step, -3, 3), low, high)
-        return self._on_steps(dials)
-
-    def _on_steps(self, dials: FloatArray) -> FloatArray:
-        snapped = np.empty_like(dials)
-        for j, steps in enumerate(self._scales):
-            near = np.abs(dials[:, j, None] - steps).argmin(axis=1)
-            snapped[:, j] = steps[near]
-        return snapped
-
-    def _neighbours(self, dials: FloatArray, free: Sequence[int]) -> FloatArray:
-        """The dials around one setting: singles, pairs and all together; the rest stays."""
-        steps = {j: float(self._scales[j][1] - self._scales[j][0]) for j in free}
-        moves: list[dict[int, float]] = [{}]
-        for j in free:
-            moves += [{j: n * steps[j]} for n in (-4, -2, -1, 1, 2, 4)]
-            moves.append({j: self._stood[j] - dials[j]})
-        for i, j in ((i, j) for i in free for j in free if i < j):
-            moves += [
-                {i: m * steps[i], j: n * steps[j]} for m in (-2, -1, 1, 2) for n in (-2, -1, 1, 2)
-            ]
-        moves += [{j: n * max(steps.values()) for j in free} for n in (-2, -1, 1, 2) if free]
-        trials = np.repeat(dials[None], len(moves), axis=0)
-        for row, move in zip(trials, moves, strict=True):
-            for j, change in move.items():
-                row[j] += change
-        low = np.array([s.min() for s in self._scales])
-        high = np.array([s.max() for s in self._scales])
-        moved = self._on_steps(np.clip(trials, low, high))
-        fixed = [j for j in range(len(dials)) if j not in free]
-        moved[:, fixed] = dials[fixed]
-        return np.unique(moved, axis=0)
-
     # ---- the search -----------------------------------------------------------------------
 
     def best(self, *, target_shift: float = 0.0, pops: Sequence[int] | None = None) -> Trial:
@@ -229,91 +215,132 @@ class Search:
         dials = np.array([trial.settings.dial_stops.get(r, 0.0) for r in self.roles])
         settings = trial.settings
         camera = _Camera(settings.f_number, settings.pops, settings.seconds)
-        parts = self._centre * np.exp2(dials + self._shifts(camera))
+        at_full = self._centre * np.exp2(self._shifts(camera))
         aims = aims_of(self.layout, [r for _, r in regions])
         targets = self._coarse.states.curves.placement_of_aims(aims).mean(axis=0)
+        quiet = np.array([r in self._quiet and r in self.layout.dials for r in self.roles])
         for (i, _), target in zip(regions, targets, strict=True):
-            j = int(parts[i].argmax())
-            role = self.roles[j]
-            if role not in self._quiet or role in self.policy.locks or not self._flash[j]:
+            parts = at_full[i] * np.exp2(dials)
+            j = int(np.where(quiet, at_full[i], parts).argmax())
+            if not quiet[j] or self.roles[j] in self.policy.locks:
                 continue
-            miss = float(target - math.log2(parts[i].sum()))
-            if abs(miss) > QUIET_TOLERANCE_STOPS:
-                steps = self.layout.dials[role].steps()
-                dials[j] = steps[int(np.abs(steps - (dials[j] + miss)).argmin())]
+            steps = self.layout.dials[self.roles[j]].steps()
+            would = np.log2(parts.sum() - parts[j] + at_full[i, j] * np.exp2(steps)) - target
+            if abs(math.log2(parts.sum()) - target) > QUIET_TOLERANCE_STOPS:
+                dials[j] = steps[int(np.abs(would).argmin())]
         found: dict[tuple[object, ...], Trial] = {}
         self._exact(camera, dials[None], 0.0, found)
         turned = next(iter(found.values()))
+        most = self.policy.most_changes
+        if most is not None and not self.fresh and turned.changes > max(most, trial.changes):
+            return trial
         return turned if turned.p_keeper >= trial.p_keeper - TIE / 2 else trial
 
     def finalists(
         self, *, target_shift: float = 0.0, pops: Sequence[int] | None = None
     ) -> list[Trial]:
         """The best settings of several cameras and their simpler relatives, exactly computed."""
-        cameras = self._cameras(pops or range(1, MOST_POPS + 1))
-        shifts = np.array([self._shifts(c) for c in cameras])
-        dials = self._solved_dials(shifts, target_shift)
-        odds = self._coarse_odds(dials + shifts, target_shift)
-        free = [j for j, steps in enumerate(self._scales) if len(steps) > 1]
-        refined = []
-        for k in self._starts(cameras, dials, odds):
-            dial, value = self._climb(dials[k], shifts[k], target_shift, free)
-            refined.append((value, cameras[k], dial, shifts[k]))
-        refined.sort(key=lambda item: -item[0])
+        ideas = self._ideas(target_shift, pops or range(1, MOST_POPS + 1))
         found: dict[tuple[object, ...], Trial] = {}
-        for rank, (value, camera, dial, shift) in enumerate(refined):
-            trials = [dial]
-            if rank < FINALISTS or value >= refined[0][0] - TIE:
-                trials += list(self._nearest(dial))
-            trials += self._simpler(camera, dial, shift, target_shift, refined[0][0])
-            if value >= refined[0][0] - 3 * TIE or rank < FINALISTS or len(trials) > 1:
-                self._exact(camera, np.array(trials), target_shift, found)
+        cameras: dict[_Camera, _Idea] = {}
+        for idea in ideas:
+            cameras.setdefault(idea.camera, idea)
+        for rank, idea in enumerate(list(cameras.values())[:STARTS]):
+            self._look_closely(idea, target_shift, found, beside=rank < FINALISTS)
+        most = self.policy.most_changes
+        if most is not None and not self.fresh:
+            few = [idea for idea in ideas if idea.changes <= most]
+            for idea in few[:FEW_STARTS]:
+                self._look_closely(idea, target_shift, found, beside=True)
+            if self._few_do(list(found.values())):
+                ideas = few
+        self._look_for_less_effort(ideas, target_shift, found)
         return list(found.values())
 
-    def _starts(
-        self, cameras: Sequence[_Camera], dials: FloatArray, odds: FloatArray
-    ) -> list[int]:
-        """Where to look closer: the best cameras, and the best of each way to change it."""
-        lean = np.array([self._effort(c, d)[1] for c, d in zip(cameras, dials, strict=True)])
-        order = np.argsort(-(odds - EFFORT_LEAN * lean), kind="stable")
-        starts = dict.fromkeys(int(k) for k in order[:STARTS])
-        ways: set[tuple[str, ...]] = set()
-        for k in order:
-            way = tuple(self._camera_changes(cameras[k]))
-            if way not in ways and len(way) <= 1:
-                ways.add(way)
-                starts.setdefault(int(k))
-        return list(starts)
+    def _ideas(self, target_shift: float, pops: Sequence[int]) -> list[_Idea]:
+        """Every camera setting with each choice of dials, the likeliest first."""
+        cameras = self._cameras(pops)
+        shifts = np.array([self._shifts(c) for c in cameras])
+        rows, aims = self.table.rows, self._coarse.target.mean(axis=0) + target_shift
+        solved = self._dials.solved(self._centre[rows], shifts, aims, self.table.aims.tol)
+        if self.fresh:
+            solved = {turned: d for turned, d in solved.items() if turned == self._dials.free}
+        ideas = []
+        for turned, dials in solved.items():
+            deviation = self._coarse.deviations(self._light, dials + shifts) - target_shift
+            odds, excess = self._coarse.quick_odds(deviation), self._coarse.excess(deviation)
+            for k, camera in enumerate(cameras):
+                p, e = float(odds[k]), float(excess[k])
+                effort = self._effort(camera, dials[k])
+                ideas.append(_Idea(camera, shifts[k], turned, dials[k], p, e, *effort))
+        return sorted(ideas, key=lambda idea: -idea.score)
+
+    def _look_closely(
+        self,
+        idea: _Idea,
+        target_shift: float,
+        found: dict[tuple[object, ...], Trial],
+        *,
+        beside: bool,
+    ) -> None:
+        """Climb from an idea and compute where it leads exactly, with what lies beside it."""
+        dials, turned = idea.dials, idea.turned
+        best = -math.inf
+        for _ in range(LOCAL_ROUNDS):
+            around = self._dials.around(dials, turned)
+            deviation = self._coarse.deviations(self._light, around + idea.shifts) - target_shift
+            score = self._coarse.quick_odds(deviation)
+            score = score - EXCESS_LEAN * self._coarse.excess(deviation)
+            k = int(score.argmax())
+            if score[k] <= best + 1e-6:
+                break
+            dials, best = around[k], float(score[k])
+        trials = self._dials.beside(dials, turned) if beside else dials[None]
+        self._exact(idea.camera, trials, target_shift, found)
+
+    def _look_for_less_effort(
+        self,
+        ideas: Sequence[_Idea],
+        target_shift: float,
+        found: dict[tuple[object, ...], Trial],
+    ) -> None:
+        """Try ideas from the least effort up, until one ties with the best that is known."""
+        most = max(idea.changes for idea in ideas)
+        by_effort = sorted(ideas, key=lambda idea: (round(idea.effort, 6), -idea.score))
+        for effort, group in groupby(by_effort, key=lambda idea: round(idea.effort, 6)):
+            trials = [t for t in found.values() if t.changes <= most]
+            measure = self._measure(trials)
+            good = max(map(measure.value, trials)) - measure.tie
+            if any(t.effort < effort - 1e-6 and measure.value(t) >= good for t in trials):
+                return
+            near = [i for i in group if measure.value(i) >= good - measure.slack]
+            for idea in near[:TRIED_PER_EFFORT]:
+                self._look_closely(idea, target_shift, found, beside=True)
 
     def choose(self, trials: Sequence[Trial]) -> Trial:
         """Best odds; within a tie the least effort; more changes only where they are worth it."""
-        best = max(t.p_keeper for t in trials)
+        measure = self._measure(trials)
+        if self._few_do(trials):
+            most = self.policy.most_changes or 0
+            trials = [t for t in trials if t.changes <= most]
+        best = max(map(measure.value, trials))
+        good = [t for t in trials if measure.value(t) >= best - measure.tie]
+        return min(good, key=lambda t: (round(t.effort, 6), -measure.value(t)))
+
+    def _measure(self, trials: Sequence[Trial]) -> _Measure:
+        if max(t.p_keeper for t in trials) >= NEAREST_BELOW:
+            return _Measure(lambda t: t.p_keeper, TIE, self.policy.worth_more, COARSE_SLACK)
+        tie, more = NEAREST_TIE_STOPS, NEAREST_MORE_STOPS
+        return _Measure(lambda t: -t.excess_stops, tie, more, COARSE_SLACK_STOPS)
+
+    def _few_do(self, trials: Sequence[Trial]) -> bool:
+        """Whether few changes come so near to the best that more are not worth their while."""
         most = self.policy.most_changes
-        if most is not None and not self.fresh:
-            few = [t for t in trials if t.changes <= most]
-            if few and max(t.p_keeper for t in few) > best - self.policy.worth_more:
-                trials = few
-                best = max(t.p_keeper for t in trials)
-        good = [t for t in trials if t.p_keeper >= best - TIE]
-        return min(good, key=lambda t: (t.effort, -t.p_keeper))
-
-    def _coarse_odds(self, gains: FloatArray, target_shift: float) -> FloatArray:
-        deviation = self._coarse.deviations(self._light, gains) - target_shift
-        return self._coarse.quick_odds(deviation)
-
-    def _climb(
-        self, dials: FloatArray, shifts: FloatArray, target_shift: float, free: Sequence[int]
-    ) -> tuple[FloatArray, float]:
-        """The best dials to be reached in small moves of the free ones, and their odds."""
-        value = -1.0
-        for _ in range(LOCAL_ROUNDS):
-            around = self._neighbours(dials, free)
-            odds = self._coarse_odds(around + shifts, target_shift)
-            k = int(odds.argmax())
-            if odds[k] <= value + 1e-6:
-                break
-            dials, value = around[k], float(odds[k])
-        return dials, value
+        if most is None or self.fresh:
+            return False
+        measure = self._measure(trials)
+        few = [measure.value(t) for t in trials if t.changes <= most]
+        return bool(few) and max(few) > max(map(measure.value, trials)) - measure.worth_more
 
     def _exact(
         self,
@@ -327,12 +354,11 @@ class Search:
         base = BareSettings({}, camera.f_number, camera.pops, camera.seconds)
         light = self.table.light(base)
         deviation = self.table.deviations(light, trials) - target_shift
-        odds = self.table.odds_of_landing(deviation)
-        for dial, p in zip(trials, odds, strict=True):
-            changes, effort = self._effort(camera, dial)
+        odds, excess = self.table.odds_of_landing(deviation), self.table.excess(deviation)
+        for dial, p, e in zip(trials, odds, excess, strict=True):
             settings = self._settings(camera, dial)
             key = (camera, tuple(np.round(dial, 6)))
-            found[key] = Trial(settings, float(p), changes, effort)
+            found[key] = Trial(settings, float(p), float(e), *self._effort(camera, dial))
 
     def _worth_turning(self, trials: FloatArray) -> FloatArray:
         """The trials without moves that the scatter from sheet to sheet would swallow."""
@@ -340,44 +366,6 @@ class Search:
             return trials
         small = np.abs(trials - self._stood) < LEAST_MOVE_SHARE * self.table.sheet_sd
         return np.unique(np.where(small, self._stood, trials), axis=0)
-
-    def _nearest(self, dials: FloatArray) -> FloatArray:
-        rows = [dials]
-        for j, steps in enumerate(self._scales):
-            at = int(np.abs(steps - dials[j]).argmin())
-            for k in (at - 1, at + 1):
-                if 0 <= k < len(steps):
-                    row = dials.copy()
-                    row[j] = steps[k]
-                    rows.append(row)
-        return np.array(rows)
-
-    def _simpler(
-        self,
-        camera: _Camera,
-        dials: FloatArray,
-        shifts: FloatArray,
-        target_shift: float,
-        best: float,
-    ) -> list[FloatArray]:
-        """Fewer dials turned, the others where they stand: the best of each such choice.
-
-        Only those whose odds come near enough to the best ones to be chosen for their effort.
-        """
-        if self.fresh:
-            return []
-        moved = [j for j in range(len(dials)) if abs(dials[j] - self._stood[j]) > 1e-6]
-        rows = []
-        for turned in (c for n in range(len(moved)) for c in combinations(moved[:6], n)):
-            row = self._stood.copy()
-            row[list(turned)] = dials[list(turned)]
-            row, value = self._climb(row, shifts, target_shift, turned)
-            changes, _ = self._effort(camera, row)
-            most = self.policy.most_changes
-            few = most is not None and changes <= most
-            if value >= best - (self.policy.worth_more + TIE if few else 3 * TIE):
-                rows.append(row)
-        return rows
 
     def _camera_changes(self, camera: _Camera) -> list[str]:
         stands = self.stands
