@@ -166,6 +166,7 @@ class SourceModel(Strict):
     actinic_sd_stops: SpreadStops = 0.0
     region_stops: dict[Name, Stops]
     region_sd_stops: dict[Name, SpreadStops] = {}
+    state: Annotated[str, Field(max_length=200)] | None = None
 
     @model_validator(mode="after")
     def _complete(self) -> Self:

@@ -391,6 +391,8 @@ class Sheet(Strict):
     mark: Line = ""
     clip: Annotated[int, Field(ge=1, le=8)] | None = None
     holder_side: Line | None = None
+    room_state: Line = ""
+    """The state of the room's own light when it was made; left out: the sitting's."""
     piece: Piece | None = None
     when: AwareDatetime | None = None
     settings: Settings

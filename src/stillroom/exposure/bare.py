@@ -102,6 +102,8 @@ class BareSource:
     actinic_sd_stops: float
     region_stops: Mapping[str, float]
     region_sd_stops: Mapping[str, float]
+    state: str | None = None
+    """State of the room's own light; levels of different states are learned apart."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -190,7 +190,8 @@ class Layout:
 
     def _steady_level(self, chain: _Chain, source: BareSource) -> None:
         """A level as given, and how far it may be off; a lamp's error is its own everywhere."""
-        name = f"level/{self.sitting.id}/{source.role}"
+        state = f"{source.state}/" if source.state else ""
+        name = f"level/{self.sitting.id}/{state}{source.role}"
         life, known = Life.SITTING, "meter or guess"
         if source.head is not None:
             name, life, known = f"lamp/{source.head}/output", Life.KIT, "lamp"

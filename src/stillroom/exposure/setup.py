@@ -62,6 +62,10 @@ class SetLight:
         Level of light of the place at the sitter [lx], and how sure [stops].
     geo : str, optional
         Lights with the same `geo` stand in the same place and share its error.
+    state : str
+        State of the room, for light of the place; levels of different states are learned apart.
+    state_stops, state_sd_stops : float
+        How far that state lies from the one the level was metered in [stops], and how sure.
     """
 
     role: str
@@ -74,6 +78,9 @@ class SetLight:
     metered_lx: float | None = None
     metered_sd_stops: float = 1.5
     geo: str | None = None
+    state: str = ""
+    state_stops: float = 0.0
+    state_sd_stops: float = 0.0
 
     @property
     def steady(self) -> bool:
@@ -203,7 +210,8 @@ def _source(setup: Setup, light: SetLight, on_regions: Mapping[str, RegionLight]
     else:
         if light.metered_lx is None:
             raise BadValue(f"light {light.role}", light.kind, "give its level in lux")
-        level, sd = math.log2(light.metered_lx), light.metered_sd_stops
+        level = math.log2(light.metered_lx) + light.state_stops
+        sd = math.hypot(light.metered_sd_stops, light.state_sd_stops)
         colour = _COLOUR_OF_KIND[light.kind]
     shift = actinic_shift_stops(colour, setup.batch.response)
     return BareSource(
@@ -219,6 +227,7 @@ def _source(setup: Setup, light: SetLight, on_regions: Mapping[str, RegionLight]
         actinic_sd_stops=shift.u,
         region_stops={r: part.stops for r, part in on_regions.items()},
         region_sd_stops={r: part.sd_stops for r, part in on_regions.items()},
+        state=light.state or None,
     )
 
 

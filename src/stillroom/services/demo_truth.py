@@ -27,6 +27,7 @@ from stillroom.documents.book import (
     StripReading,
     Verdict,
 )
+from stillroom.documents.making import as_made
 from stillroom.documents.read import validated
 from stillroom.exposure import Layout, Term
 from stillroom.light import incident_f_number, iso_on_scale, nearest_third_f_number
@@ -106,7 +107,7 @@ class Truth:
 
     def reading(self, table: Worktable, sheet: Sheet, making: Making) -> Reading:
         """What is read of a sheet, in the regions with an aim and those read besides."""
-        settings = table.as_made(sheet)
+        settings = as_made(sheet.settings, sheet.made)
         layout = table.layout(settings)
         curves = self.states(layout).curves
         tones = curves.density(self.placed(table, settings, sheet.number).reshape(1, -1))
@@ -131,7 +132,7 @@ class Truth:
 
     def lands(self, table: Worktable, sheet: Sheet) -> bool:
         """Whether every aimed region of a plain sheet really falls within its tolerance."""
-        settings = table.as_made(sheet)
+        settings = as_made(sheet.settings, sheet.made)
         layout = table.layout(settings)
         placed = self.placed(table, settings, sheet.number)[0]
         return all(
@@ -169,7 +170,7 @@ class _Eye:
         return against_strip(self.table.paper, region, seen)
 
     def _word(self, region: str, seen: float) -> RegionReading:
-        layout = self.table.layout(self.table.as_made(self.sheet))
+        layout = self.table.layout(as_made(self.sheet.settings, self.sheet.made))
         curves = self.truth.states(layout).curves
         low, high = float(curves.dmin[0, 0]), float(curves.dmax[0, 0])
         curve = (float(curves.contrast[0, 0]), float(curves.asymmetry[0, 0]), low, high)

@@ -86,6 +86,7 @@ class SheetVerbs(DeskBase):
                 settings=settings,
                 made=made,
                 holder_side=holder_side,
+                room_state=sitting.room_state,
                 expected=said,
                 p_tones_land=p_tones_land,
             )

@@ -16,6 +16,7 @@ import numpy as np
 from stillroom.belief import Belief, LaidMeterReading, LaidSheet, Posterior, close, opened
 from stillroom.camera import exact_f_number
 from stillroom.documents import book as doc
+from stillroom.documents.making import as_made
 from stillroom.documents.to_domain import (
     batch_of,
     camera_of,
@@ -44,7 +45,7 @@ from stillroom.light import (
     reading_for_stops,
     stops_below_full,
 )
-from stillroom.quantity import Constants
+from stillroom.quantity import Constants, Stops
 from stillroom.services.readings import bare_aims, bare_reading, landed
 from stillroom.sitter import Sitter
 
@@ -126,7 +127,7 @@ class Worktable:
         if self.sitting.stands is not None and moved_since:
             return self.sitting.stands.model_copy(update={"steps_pops": None})
         if last is not None:
-            return self.as_made(last).model_copy(update={"steps_pops": None})
+            return as_made(last.settings, last.made).model_copy(update={"steps_pops": None})
         marks = self.lens.f_numbers
         usual = min(marks, key=lambda n: abs(math.log2(n / 5.6)))
         lights = {
@@ -136,34 +137,22 @@ class Worktable:
         }
         return doc.Settings(lights=lights, f_number=usual)
 
-    def as_made(self, sheet: doc.Sheet) -> doc.Settings:
-        """The settings of a sheet with what was really made laid over them."""
-        made = sheet.made
-        if made is None:
-            return sheet.settings
-        update = made.model_dump(exclude_none=True, exclude={"lights"})
-        lights = dict(sheet.settings.lights)
-        for role, setting in made.lights.items():
-            base = lights.get(role, doc.LightSetting())
-            lights[role] = base.model_copy(
-                update={k: getattr(setting, k) for k in setting.model_fields_set}
-            )
-        return sheet.settings.model_copy(update={**update, "lights": lights})
-
-    def layout(self, settings: doc.Settings) -> Layout:
-        """The layout for how the lights stand in these settings."""
+    def layout(self, settings: doc.Settings, room_state: str | None = None) -> Layout:
+        """The layout for how the lights stand in these settings, and the state of the room."""
+        state = self.sitting.room_state if room_state is None else room_state
         changed = {
             role: (s.distance_m, s.modifiers, s.on)
             for role, s in sorted(settings.lights.items())
             if s.distance_m is not None or s.modifiers is not None or not s.on
         }
-        key = repr(changed)
+        key = repr((state, changed))
         if key not in self._layouts:
-            self._layouts[key] = compile_setup(self.setup(settings)).layout()
+            self._layouts[key] = compile_setup(self.setup(settings, state)).layout()
         return self._layouts[key]
 
-    def setup(self, settings: doc.Settings) -> Setup:
+    def setup(self, settings: doc.Settings, room_state: str | None = None) -> Setup:
         """The sitting as physical things, with the lights as these settings put them."""
+        state = self.sitting.room_state if room_state is None else room_state
         for role in settings.lights:
             if role not in self.lights:
                 raise UnknownName("light", role, self.lights)
@@ -171,7 +160,7 @@ class Worktable:
         for role, light in self.lights.items():
             setting = settings.lights.get(role, doc.LightSetting())
             if setting.on:
-                lights.append(self._light(light, setting))
+                lights.append(self._light(light, setting, state))
         steady_carries = any(x.kind in ("lamp", "daylight", "window") for x in lights)
         start = self.sitting.stands or settings
         return Setup(
@@ -191,7 +180,7 @@ class Worktable:
             names=self._names(),
         )
 
-    def _light(self, light: doc.Light, setting: doc.LightSetting) -> SetLight:
+    def _light(self, light: doc.Light, setting: doc.LightSetting, state: str) -> SetLight:
         ids = light.modifiers if setting.modifiers is None else setting.modifiers
         for modifier_id in ids:
             if modifier_id not in self.modifiers:
@@ -205,6 +194,8 @@ class Worktable:
             lamp = self.lamps.get(light.kit_id or "")
             if lamp is None:
                 raise UnknownName("lamp", light.kit_id or "", self.lamps)
+        of_the_place = light.kind not in ("head", "lamp")
+        shift = state_shift(self._metered_in(), state) if of_the_place else Stops(0.0)
         return SetLight(
             role=light.role,
             kind=light.kind,
@@ -216,7 +207,16 @@ class Worktable:
             metered_lx=light.metered_lx,
             metered_sd_stops=light.metered_sd_stops,
             geo=light.geo,
+            state=state if of_the_place else "",
+            state_stops=shift.value,
+            state_sd_stops=shift.u,
         )
+
+    def _metered_in(self) -> str:
+        """The state of the room when the sitting began, in which its levels were metered."""
+        first = min(self.sitting.sheets, key=lambda s: s.number, default=None)
+        began = first.room_state if first is not None else ""
+        return began or self.sitting.room_state
 
     def _open_times(self, start_s: float) -> tuple[float, ...]:
         longest = self.sitter.holds_still_s or OPEN_TIMES_S[-1]
@@ -291,13 +291,14 @@ class Worktable:
         for sheet in sorted(self.sitting.sheets, key=lambda s: s.number):
             if before_number is not None and sheet.number >= before_number:
                 continue
-            settings = self.as_made(sheet)
+            settings = as_made(sheet.settings, sheet.made)
             record = BareSheet(
                 self.bare_settings(settings),
                 bare_reading(self.book, sheet),
                 landed(sheet),
             )
-            laid.append(LaidSheet(self.layout(settings), record))
+            layout = self.layout(settings, sheet.room_state or None)
+            laid.append(LaidSheet(layout, record))
         return laid
 
     def laid_meters(self) -> list[LaidMeterReading]:
@@ -397,6 +398,30 @@ def fold_book(
         if memo is not None:
             memo.put(key, _packed(belief))
     return belief
+
+
+# Light of the place against the same with curtains open; invented, until sheets tell.
+_ROOM_STATES = {"closed": Stops(-3.0, 1.5), "evening": Stops(-5.0, 2.0), "dark": Stops(-8.0, 2.0)}
+
+
+def state_shift(metered_in: str, now: str) -> Stops:
+    """How far a state of the room lies from the one its light was metered in [stops].
+
+    Examples
+    --------
+    >>> state_shift("curtains open", "curtains closed").value
+    -3.0
+    >>> state_shift("evening", "evening").u
+    0.0
+    """
+    if metered_in == now:
+        return Stops(0.0)
+
+    def against_open(state: str) -> Stops:
+        known = (v for word, v in _ROOM_STATES.items() if word in state.lower())
+        return next(known, Stops(0.0, 0.7))
+
+    return against_open(now) - against_open(metered_in)
 
 
 def day_of(when: datetime) -> float:

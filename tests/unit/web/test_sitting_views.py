@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from stillroom.documents.answers import Advice, Change, Spoiler
 from stillroom.documents.book import Book, Dial, LightSetting, Made, Paper, Settings, Sitting
+from stillroom.documents.making import as_made
 from stillroom.errors import BadValue
 from stillroom.services.planner import engine
 from stillroom.web.strip import CurvePoint
@@ -24,7 +25,7 @@ from stillroom.web.views.set_list import SetList, set_list
 from stillroom.web.views.sheets_view import dry_again, sheet_lines
 from stillroom.web.views.sitting_view import SittingView, sitting_view
 from stillroom.web.views.tones import steps_of, stops_at
-from stillroom.web.views.turned import differences, fields_of, made_of, merged, turned
+from stillroom.web.views.turned import differences, fields_of, made_of, turned
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "doors"))
 from sitting_book import sitting_book  # type: ignore[import-not-found]
@@ -153,7 +154,7 @@ class TestTurned:
         }  # fmt: skip
         actual = turned(sitting, PLAN, fields)
         made = made_of(sitting, PLAN, actual)
-        back = merged(PLAN, made)
+        back = as_made(PLAN, made)
         assert fields_of(sitting, back) == fields_of(sitting, actual)
         if made is not None:
             assert set(differences(sitting, PLAN, actual)) <= set(fields)
@@ -162,7 +163,7 @@ class TestTurned:
 
     def test_made_lays_over_only_what_it_says(self) -> None:
         made = Made.model_validate({"lights": {"rim": {"on": False}}, "pops": 2})
-        after = merged(PLAN, made)
+        after = as_made(PLAN, made)
         assert after.lights["rim"].dial == 0.5
         assert after.lights["rim"].on is False
         assert (after.pops, after.f_number) == (2, 5.6)

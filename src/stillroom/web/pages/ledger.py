@@ -8,6 +8,7 @@ from starlette.responses import Response
 
 from stillroom.documents.answers import Forecast
 from stillroom.documents.book import Sitting
+from stillroom.documents.making import as_made
 from stillroom.errors import NotPossible
 from stillroom.web.beliefs import paper_known
 from stillroom.web.page import desk_of, render
@@ -15,7 +16,7 @@ from stillroom.web.strip import region_row, tone_strip
 from stillroom.web.views.ledger_view import ledger_view
 from stillroom.web.views.names import slug, thing, unslug
 from stillroom.web.views.sitting_view import sitting_of
-from stillroom.web.views.turned import merged, turned
+from stillroom.web.views.turned import turned
 
 router = APIRouter()
 
@@ -49,7 +50,7 @@ def _forecast(request: Request, sitting: Sitting, number: int) -> Forecast:
     desk = desk_of(request)
     past = {sheet.number: sheet for sheet in sitting.sheets}
     if number in past:
-        return desk.forecast(sitting.id, merged(past[number].settings, past[number].made))
+        return desk.forecast(sitting.id, as_made(past[number].settings, past[number].made))
     advice = desk.advice(sitting.id)
     if number != advice.sheet_number:
         raise NotPossible(

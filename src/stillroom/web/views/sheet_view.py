@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from stillroom.documents.answers import SheetTaught
 from stillroom.documents.book import Book, Expected, Paper, RegionReading, Settings, Sheet, Sitting
+from stillroom.documents.making import as_made
 from stillroom.quantity import range_text
 from stillroom.services.readings import best_strips
 from stillroom.sitter import region_name
@@ -24,7 +25,6 @@ from stillroom.web.views.sheets_view import (
 )
 from stillroom.web.views.sitting_view import sitting_href
 from stillroom.web.views.tones import Curve, stops_at
-from stillroom.web.views.turned import merged
 from stillroom.web.words import clock, day
 
 _MARGIN_STOPS = 0.5
@@ -82,7 +82,7 @@ def sheet_view(
     seen = standing_regions(sheet)
     rows = _rows(sheet, seen, curve, wanted)
     axis = rows[0] if rows else Axis()
-    made = merged(sheet.settings, sheet.made)
+    made = as_made(sheet.settings, sheet.made)
     href = sitting_href(sitting.id)
     return SheetView(
         line=line,

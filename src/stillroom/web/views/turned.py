@@ -31,22 +31,6 @@ def _whole(light: Light, setting: LightSetting | None) -> LightSetting:
     )
 
 
-def merged(settings: Settings, made: Made | None) -> Settings:
-    """Settings with what was really set written over them."""
-    if made is None:
-        return settings
-    lights = dict(settings.lights)
-    for role, new in made.lights.items():
-        said = {name: getattr(new, name) for name in new.model_fields_set}
-        lights[role] = lights.get(role, LightSetting()).model_copy(update=said)
-    camera = {
-        name: getattr(made, name)
-        for name in ("f_number", "pops", "open_s", "opening")
-        if getattr(made, name) is not None
-    }
-    return settings.model_copy(update={"lights": lights, **camera})
-
-
 def made_of(sitting: Sitting, planned: Settings, actual: Settings) -> Made | None:
     """What was really set, where it differed from the plan; nothing if nothing did."""
     fields = differences(sitting, planned, actual)
