@@ -13,7 +13,7 @@ from stillroom.documents import book as doc
 from stillroom.exposure import BareSettings
 from stillroom.quantity import Constants, range_text, stops_text
 from stillroom.services.forecasts import forecast_of
-from stillroom.services.worktable import BeliefMemo, Worktable
+from stillroom.services.worktable import BeliefMemo, Worktable, worktable
 from stillroom.sitter import region_name
 
 MOST_CHANGES = 2
@@ -56,7 +56,7 @@ def advise(
     UnknownName
         If the sitting or something it names is not in the book.
     """
-    table = Worktable(book, sitting_id, memo=memo, constants=constants)
+    table = worktable(book, sitting_id, memo=memo, constants=constants)
     return _Adviser(table).advice()
 
 

@@ -18,7 +18,14 @@ from stillroom.quantity import FloatArray, range_text, stops_text
 from stillroom.services.advising import placement_of_density
 from stillroom.services.forecasts import KNOWN_FROM_SHARE
 from stillroom.services.readings import NOT_FIRED, best_regions
-from stillroom.services.worktable import ENGINE, BeliefMemo, Worktable, fold_book, in_order_of_time
+from stillroom.services.worktable import (
+    ENGINE,
+    BeliefMemo,
+    Worktable,
+    fold_book,
+    in_order_of_time,
+    worktable,
+)
 from stillroom.sitter import region_name
 
 NINE_IN_TEN = 1.645
@@ -215,7 +222,7 @@ def taught(
     UnknownName
         If the book has no such sitting.
     """
-    table = Worktable(book, sitting_id, memo=memo)
+    table = worktable(book, sitting_id, memo=memo)
     read = [s for s in table.sitting.sheets if s.readings]
     if not read:
         return ()

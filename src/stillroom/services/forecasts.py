@@ -14,7 +14,7 @@ from stillroom.exposure import BareSettings, Layout
 from stillroom.light import incident_f_number, iso_on_scale, nearest_third_f_number
 from stillroom.quantity import Constants, FloatArray
 from stillroom.services.marks import last_number, sheet_mark
-from stillroom.services.worktable import BeliefMemo, Worktable
+from stillroom.services.worktable import BeliefMemo, Worktable, worktable
 from stillroom.sitter import region_name
 
 FLASH_CAUTION = (
@@ -59,7 +59,7 @@ def predict(
     OutOfRange, BadValue
         If a setting cannot be made.
     """
-    table = Worktable(book, sitting_id, memo=memo, constants=constants)
+    table = worktable(book, sitting_id, memo=memo, constants=constants)
     settings = table.standing() if settings is None else settings
     return forecast_of(table, table.posterior(), settings)
 

@@ -6,7 +6,9 @@ import hashlib
 import io
 import json
 import math
+import threading
 import zipfile
+from collections import OrderedDict
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Protocol
@@ -46,6 +48,7 @@ from stillroom.light import (
     stops_below_full,
 )
 from stillroom.quantity import Constants, Stops
+from stillroom.services.marks import last_number
 from stillroom.services.readings import bare_aims, bare_reading, landed
 from stillroom.sitter import Sitter
 
@@ -102,6 +105,8 @@ class Worktable:
         self.constants = constants or Constants()
         self._memo = memo
         self._layouts: dict[str, Layout] = {}
+        self._posteriors: dict[int | None, Posterior] = {}
+        self._lock = threading.Lock()
         kit = book.kit
         self.paper = named("paper", self.sitting.paper, book.papers)
         self.batch = batch_of(self.paper)
@@ -358,13 +363,54 @@ class Worktable:
 
     def posterior(self, before_number: int | None = None) -> Posterior:
         """What is believed now, or was before a sheet of that number."""
+        if before_number is not None and before_number > last_number(self.sitting):
+            before_number = None
+        with self._lock:
+            if before_number not in self._posteriors:
+                self._posteriors[before_number] = self._drawn(before_number)
+            return self._posteriors[before_number]
+
+    def _drawn(self, before_number: int | None) -> Posterior:
         layout = self.layout(self.standing())
-        return Posterior(
+        posterior = Posterior(
             opened(self.before(), layout),
             layout,
             self.laid_sheets(before_number),
             self.laid_meters(),
         )
+        posterior.states()  # drawn here, under the lock: two askers must not share its stream
+        return posterior
+
+
+_TABLES_KEPT = 4
+_recent: OrderedDict[tuple[int, str, int, Constants], tuple[doc.Book, Worktable]] = OrderedDict()
+_recent_lock = threading.Lock()
+
+
+def worktable(
+    book: doc.Book,
+    sitting_id: str,
+    *,
+    memo: BeliefMemo | None = None,
+    constants: Constants | None = None,
+) -> Worktable:
+    """The worktable of a sitting; the last few are kept, for one page asks several times.
+
+    A book is never altered, so the same object means the same answers.
+    """
+    constants = constants or Constants()
+    key = (id(book), sitting_id, id(memo), constants)
+    with _recent_lock:
+        found = _recent.get(key)
+        if found is not None and found[0] is book:
+            _recent.move_to_end(key)
+            return found[1]
+    made = Worktable(book, sitting_id, memo=memo, constants=constants)
+    with _recent_lock:
+        _recent[key] = (book, made)
+        while len(_recent) > _TABLES_KEPT:
+            _recent.popitem(last=False)
+    return made
 
 
 def in_order_of_time(book: doc.Book) -> list[doc.Sitting]:

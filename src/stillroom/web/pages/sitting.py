@@ -13,7 +13,7 @@ from stillroom.advice import EFFORTS
 from stillroom.documents.book import Settings, Sitting
 from stillroom.errors import NotPossible, StillroomError
 from stillroom.services.desk import Desk
-from stillroom.services.worktable import Worktable
+from stillroom.services.worktable import worktable
 from stillroom.web.beliefs import paper_known
 from stillroom.web.forms import FormPost, number
 from stillroom.web.page import desk_of, lengths_of, mode_of, render, to
@@ -115,7 +115,7 @@ def view_of(
         paper_known(request, sitting.paper).points,
         planned=planned,
         actual=actual,
-        before=Worktable(book, sitting.id).standing() if has_stood else None,
+        before=worktable(book, sitting.id).standing() if has_stood else None,
         forecast=forecast,
         lengths=lengths_of(request),
     )
