@@ -8,31 +8,44 @@ from typing import Annotated
 import typer
 
 from stillroom import __version__
+from stillroom.cli import about, book_files, planning, recording, serving
+from stillroom.cli.failures import quietly
 
 app = typer.Typer(
     name="stillroom",
     help="Plan, expose and read direct-positive portraits on paper, and learn from every sheet.",
-    no_args_is_help=True,
+    invoke_without_command=True,
     pretty_exceptions_enable=False,
+    rich_markup_mode=None,
     add_completion=False,
 )
 
 
-def _version(*, wanted: bool) -> None:
-    if wanted:
-        typer.echo(__version__)
-        raise typer.Exit
-
-
 @app.callback()
 def _common(
+    context: typer.Context,
     *,
     version: Annotated[
-        bool,
-        typer.Option("--version", callback=_version, is_eager=True, help="Print the version."),
+        bool, typer.Option("--version", help="Print the version and stop.")
     ] = False,
 ) -> None:
-    pass
+    if version:
+        typer.echo(__version__)
+        raise typer.Exit
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
+
+
+app.command()(serving.demo)
+app.command()(serving.serve)
+app.command()(planning.advise)
+app.command()(planning.predict)
+app.command()(recording.record)
+app.command()(book_files.check)
+app.command("export")(book_files.export)
+app.command("import")(book_files.import_)
+app.command()(about.schema)
+app.command()(about.paths)
 
 
 @app.command()
@@ -40,11 +53,11 @@ def loop() -> None:
     """Speak the bare ledger: one JSON object a line from standard input, one a line out."""
     from stillroom.services.loop import converse  # noqa: PLC0415
 
-    for answer in converse(sys.stdin.buffer):
+    for answer in converse(sys.stdin):
         sys.stdout.write(answer + "\n")
         sys.stdout.flush()
 
 
 def main() -> None:
     """Run the command line."""
-    app()
+    sys.exit(quietly(app))

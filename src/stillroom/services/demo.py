@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 FROZEN = ("data", "demo.json")
 """Where the finished example lies in the package; `scripts/make_demo.py` writes it."""
+A_WHILE = timedelta(minutes=5)
 
 
 def demo_document() -> str:
@@ -59,3 +60,16 @@ def open_demo(folder: Path, clock: Callable[[], datetime]) -> BookFile:
     book = open_book(folder / "quarry-lane.db", clock=clock)
     book.import_document(demo_book())
     return book
+
+
+def demo_now() -> datetime:
+    """The moment at which the example is left: a while after its last sheet was read."""
+    moments = [
+        reading.when
+        for sitting in demo_book().sittings
+        if not sitting.finished
+        for sheet in sitting.sheets
+        for reading in sheet.readings
+        if reading.when is not None
+    ]
+    return max(moments) + A_WHILE

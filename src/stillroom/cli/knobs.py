@@ -1,0 +1,45 @@
+"""Options that say how something is set, the same wherever they are given."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+_Many = list[str] | None
+
+Dial = Annotated[
+    _Many,
+    typer.Option(
+        "--dial",
+        metavar="LIGHT=VALUE",
+        help="What the head's own dial shows: key=-1.2, fill=150, key=full.",
+    ),
+]
+Distance = Annotated[
+    _Many,
+    typer.Option(
+        "--distance",
+        metavar="LIGHT=LENGTH",
+        help="Cloth or front to the region it serves: key=0.9m, key=3ft, key=90cm.",
+    ),
+]
+Front = Annotated[
+    _Many,
+    typer.Option(
+        "--front", metavar="LIGHT=IDS", help="What stands before it: rim=strip,grid or rim=bare."
+    ),
+]
+Off = Annotated[_Many, typer.Option("--off", metavar="LIGHT", help="A light that is off.")]
+On = Annotated[_Many, typer.Option("--on", metavar="LIGHT", help="A light that is on again.")]
+FNumber = Annotated[
+    str | None,
+    typer.Option("--f", metavar="MARK", help="F-number as marked: 8 or f/8.", show_default=False),
+]
+Pops = Annotated[int | None, typer.Option("--pops", metavar="N", help="Pops on one sheet.")]
+Open = Annotated[
+    str | None,
+    typer.Option(
+        "--open", metavar="SECONDS", help="Open time: 0.5, 1/8 or 2s.", show_default=False
+    ),
+]

@@ -1,0 +1,193 @@
+"""The command that writes down: a sheet as made, what it shows, what a meter showed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stillroom.cli.given import (
+    BookOption,
+    Document,
+    Given,
+    JsonOption,
+    SittingOption,
+    now,
+    opened,
+)
+from stillroom.cli.knobs import Dial, Distance, FNumber, Front, Off, On, Open, Pops
+
+if TYPE_CHECKING:
+    from stillroom.documents.book import Book
+    from stillroom.services.recording import Entry
+
+Many = list[str] | None
+
+
+def record(
+    document: Document = None,
+    book: BookOption = None,
+    sitting: SittingOption = None,
+    sheet: Annotated[
+        int | None,
+        typer.Option(
+            metavar="N",
+            help="Which sheet; left out: a new one where something was set, else the last.",
+            show_default=False,
+        ),
+    ] = None,
+    *,
+    as_advised: Annotated[
+        bool, typer.Option("--as-advised", help="A new sheet, set just as advised.")
+    ] = False,
+    dial: Dial = None,
+    distance: Distance = None,
+    front: Front = None,
+    off: Off = None,
+    on: On = None,
+    f: FNumber = None,
+    pops: Pops = None,
+    open_: Open = None,
+    steps: Annotated[
+        str | None,
+        typer.Option(metavar="1,2,4,8", help="A stepped sheet with these strips."),
+    ] = None,
+    saw: Annotated[
+        Many,
+        typer.Option(
+            metavar="REGION=WORD",
+            help="By eye: black, too_dark, as_wanted, too_light, bare_paper, cant_tell.",
+        ),
+    ] = None,
+    density: Annotated[
+        Many,
+        typer.Option(
+            metavar="REGION=D", help="A density; 2:key=0.61 on strip 2 of a stepped sheet."
+        ),
+    ] = None,
+    strip: Annotated[
+        Many,
+        typer.Option(
+            metavar="REGION=STEP",
+            help="The step of the strip that vanishes: 5; between two: 5-6; unsure: 5-6?",
+        ),
+    ] = None,
+    by: Annotated[
+        str | None,
+        typer.Option(metavar="WAY", help="words, strip, densitometer, scan or early_look."),
+    ] = None,
+    wet: Annotated[
+        bool | None,
+        typer.Option("--wet/--dry", help="Left out: wet by eye, dry by densitometer or scan."),
+    ] = None,
+    kept: Annotated[bool, typer.Option("--kept", help="It goes in the box.")] = False,
+    not_kept: Annotated[
+        str | None,
+        typer.Option(metavar="WHY", help="It does not: tones, face, focus, blemish, by commas."),
+    ] = None,
+    moved: Annotated[
+        Many, typer.Option(metavar="WHAT", help="What else moved since the sheet before.")
+    ] = None,
+    note: Annotated[str | None, typer.Option(metavar="TEXT", help="A note on the sheet.")] = None,
+    meter: Annotated[
+        str | None,
+        typer.Option(metavar="REGION=SHOWED", help="key=f/22@25 (at ISO 25), key=640lx, key=ev9."),
+    ] = None,
+    lit: Annotated[
+        str | None,
+        typer.Option(metavar="LIGHTS", help="Lights on for the meter, by commas."),
+    ] = None,
+    with_meter: Annotated[
+        str | None, typer.Option(metavar="ID", help="Which meter, where there are several.")
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Write down a sheet as it was made, what it shows, or what a meter showed.
+
+    With a document nothing but the answer is made: --json prints the document with the entry.
+    """
+    from stillroom.cli import typed  # noqa: PLC0415
+    from stillroom.documents.to_domain import named  # noqa: PLC0415
+    from stillroom.errors import BadValue  # noqa: PLC0415
+    from stillroom.services.recording import Entry  # noqa: PLC0415
+
+    if kept and not_kept is not None:
+        raise BadValue("--not-kept", not_kept, "the sheet is kept; give one of the two")
+    if meter is None and (lit or with_meter):
+        raise BadValue("--lit", lit or with_meter, "it goes with --meter; say what was shown")
+    with opened(document, book) as given:
+        found = given.sitting(sitting)
+        paper = named("paper", found.paper, given.book.papers)
+        made = typed.made(
+            dial=dial or (),
+            distance=distance or (),
+            front=front or (),
+            off=off or (),
+            on=on or (),
+            f=f,
+            pops=pops,
+            open_=open_,
+        )
+        entry = Entry(
+            number=sheet,
+            as_advised=as_advised,
+            made=made,
+            steps_pops=None if steps is None else typed.steps_pops(steps),
+            readings=typed.readings(
+                paper,
+                saw=saw or (),
+                density=density or (),
+                strip=strip or (),
+                by=by,
+                is_wet=wet,
+            ),
+            kept=True if kept else None if not_kept is None else False,
+            because=() if not_kept is None else typed.reasons(not_kept),
+            moved=tuple(moved or ()),
+            note=note,
+            metered=None
+            if meter is None
+            else typed.metered(meter, found.lights, given.book.kit, lit=lit, meter=with_meter),
+        )
+        _enter(given, found.id, entry, as_json=as_json)
+
+
+def _enter(given: Given, sitting_id: str, entry: Entry, *, as_json: bool) -> None:
+    from stillroom.services.desk import Desk  # noqa: PLC0415
+    from stillroom.services.recording import enter, entered  # noqa: PLC0415
+
+    number: int | None
+    if given.store is not None:
+        desk = Desk(given.store, now)
+        number = enter(given.store, desk, sitting_id, entry)
+        after = given.store.load()
+    else:
+        after, number = entered(
+            given.book, now, lambda store, desk: enter(store, desk, sitting_id, entry)
+        )
+    if as_json:
+        typer.echo(after.model_dump_json(indent=1, exclude_unset=True).encode())
+        return
+    _say(after, given, sitting_id, number)
+
+
+def _say(after: Book, given: Given, sitting_id: str, number: int | None) -> None:
+    from stillroom.cli.shown import wrapped  # noqa: PLC0415
+    from stillroom.documents.to_domain import named  # noqa: PLC0415
+    from stillroom.services.plan import taught  # noqa: PLC0415
+
+    sitting = named("sitting", sitting_id, after.sittings)
+    if number is None:
+        shown = len(sitting.meter_readings)
+        wrapped(f"The meter reading is written down, no. {shown} of sitting {sitting_id}.")
+    else:
+        sheet = next(s for s in sitting.sheets if s.number == number)
+        box = {True: ", in the box", False: ", not kept", None: ""}[sheet.kept]
+        wrapped(f"{sheet.mark or number} is written down{box}.")
+        lessons = {t.number: t for t in taught(after, sitting_id, memo=given.memo)}
+        if number in lessons:
+            wrapped(f"What it taught: {lessons[number].sentence}")
+            if lessons[number].odd:
+                wrapped(f"Odd: {lessons[number].odd}")
+    if given.store is None:
+        wrapped("Your document is as it was: --json prints the new one.")

@@ -1,0 +1,309 @@
+"""Answers set for a terminal: eighty columns are enough, colour only where there is one."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from stillroom.cli.failures import plain
+from stillroom.quantity import range_text, stops_text
+from stillroom.web.strip import CurvePoint
+from stillroom.web.views.figures import listed, spread_range, stops_figure
+from stillroom.web.views.ledger_view import ledger_view
+from stillroom.web.views.names import initials, paper_of, paper_title, sheet_size, thing
+from stillroom.web.views.odds import odds
+from stillroom.web.views.set_list import SetList, set_list
+from stillroom.web.views.sitting_view import sitting_view
+from stillroom.web.views.turned import differences
+from stillroom.web.words import NINE_IN_TEN, day, figure
+
+if TYPE_CHECKING:
+    from stillroom.documents.answers import Advice, Forecast
+    from stillroom.documents.book import Book, Settings, Sitting
+    from stillroom.documents.several import SeveralSheets
+    from stillroom.web.views.ledger_view import Chain, Entry
+    from stillroom.web.views.set_list import Row, Value
+
+WIDTH = 80
+WIDEST = 100
+CHANGED = "*"
+METER_FIRST = "One pop into the meter before any paper: it would tell more than a sheet."
+_ACCENT = "bold yellow"
+"""The amber of the pages: this is what you act on now."""
+_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")
+
+
+def show_advice(book: Book, sitting: Sitting, advice: Advice) -> None:
+    """What to set for the next sheet, why, and the odds."""
+    view = sitting_view(
+        book,
+        sitting,
+        advice,
+        (),
+        _level(advice.forecast),
+        planned=advice.settings,
+        actual=advice.settings,
+        before=_before(book, sitting),
+        forecast=advice.forecast,
+    )
+    with _page() as out:
+        _head(out, book, sitting, view.pencil)
+        if view.meter_first:
+            _lines(
+                out, ["One pop into the meter before any paper: it would tell more than a sheet."]
+            )
+        _set_list(out, view.set_list, since=view.changed_title.removeprefix("Changed "))
+        if view.steps:
+            _lines(out, [f"Strips: {', '.join(step.title for step in view.steps)}."])
+        _meter(out, advice.forecast)
+        out.print()
+        out.print(Text(plain(view.heading), style="bold"))
+        _lines(out, [view.odds_line, view.missing, view.spoilers, view.note])
+        _regions(out, advice.forecast)
+        if view.changes:
+            out.print()
+            out.print(Text(plain(view.changed_title), style="bold"))
+            for title, why in view.changes:
+                _lines(out, [f"{title} {why}"])
+        _lines(out, [view.nothing_else])
+        if view.instead:
+            out.print()
+            out.print(Text("If you would rather", style="bold"))
+            for other in view.instead:
+                _lines(out, [f"{other.text} Tones land, {other.odds}."])
+        if view.waiting:
+            _lines(out, [f"Not yet read: {listed([mark for mark, _ in view.waiting])}."])
+        _foot(out, advice.forecast)
+
+
+def show_forecast(book: Book, sitting: Sitting, forecast: Forecast) -> None:
+    """What a sheet set so would show."""
+    with _page() as out:
+        _head(out, book, sitting, forecast.mark)
+        before = _before(book, sitting)
+        set_so = set_list(
+            book, sitting, planned=forecast.settings, actual=forecast.settings, before=before
+        )
+        _set_list(out, set_so, since="since the last sheet")
+        _meter(out, forecast)
+        out.print()
+        if forecast.p_keeper is None:
+            out.print(Text("A stepped sheet", style="bold"))
+            _lines(out, ["Where its first strip lands:"])
+        else:
+            out.print(Text(f"Tones land, {odds(forecast.p_keeper)}", style="bold"))
+        _regions(out, forecast)
+        _foot(out, forecast)
+
+
+def show_several(book: Book, sitting: Sitting, several: SeveralSheets) -> None:
+    """What to set for several sheets before any is seen."""
+    with _page() as out:
+        _head(out, book, sitting, listed(several.marks))
+        first = several.settings[0]
+        before = _before(book, sitting)
+        _set_list(
+            out,
+            set_list(book, sitting, planned=first, actual=first, before=before),
+            since="since the last sheet",
+        )
+        _lines(out, list(_turns(sitting, several)))
+        out.print()
+        count = len(several.settings)
+        said = _COUNTS[count] if count < len(_COUNTS) else str(count)
+        out.print(Text(f"One of the {said} lands, {odds(several.p_any)}", style="bold"))
+        for mark, forecast in zip(several.marks, several.forecasts, strict=True):
+            if forecast.p_keeper is not None:
+                _lines(out, [f"{mark} alone: {odds(forecast.p_keeper)}."])
+        _lines(out, [several.first.missing])
+        _foot(out, several.forecasts[0])
+
+
+def show_ledger(book: Book, sitting: Sitting, forecast: Forecast, region: str) -> None:
+    """The ledger of stops of one region, from lamp to paper."""
+    view = ledger_view(book, sitting, forecast, region)
+    with _page() as out:
+        _head(out, book, sitting, f"{forecast.mark}, {view.name.lower()}: the ledger of stops")
+        for chain in view.chains:
+            _chain(out, chain)
+        out.print()
+        table = _ledger_table()
+        for entry in view.ends:
+            _entry(table, entry, bold=True)
+        out.print(table)
+        out.print()
+        _lines(out, ["Stops above (+) or below (−) the paper’s mid-tone. Ranges are nine in ten."])
+
+
+def wrapped(text: str) -> None:
+    """One paragraph."""
+    with _page() as out:
+        _lines(out, [text])
+
+
+# ---- parts ----------------------------------------------------------------------------------
+
+
+@contextmanager
+def _page() -> Iterator[Console]:
+    """A console whose lines are written at the end, without blanks behind them."""
+    width = None if sys.stdout.isatty() else WIDTH
+    out = Console(file=sys.stdout, highlight=False, markup=False, emoji=False, width=width)
+    out.width = min(out.width, WIDEST)
+    with out.capture() as captured:
+        yield out
+    for line in captured.get().splitlines():
+        sys.stdout.write(f"{line.rstrip()}\n")
+
+
+def _head(out: Console, book: Book, sitting: Sitting, mark: str) -> None:
+    out.print(Text(plain(mark), style="bold"))
+    who = (initials(book, sitting), day(sitting.when), sitting.place)
+    camera = thing(book.kit.cameras, sitting.camera)
+    size = sheet_size(camera.format_mm) if camera else ""
+    on = (paper_title(paper_of(book, sitting)), size)
+    _lines(out, [", ".join(part for part in parts if part) for parts in (who, on)])
+
+
+def _lines(out: Console, texts: Sequence[str]) -> None:
+    for text in texts:
+        if text:
+            out.print(Text(plain(text)))
+
+
+def _set_list(out: Console, found: SetList, *, since: str) -> None:
+    out.print()
+    out.print(Text("What to set, in the order you walk round", style="bold"))
+    table = Table.grid(padding=(0, 2, 0, 0))
+    table.add_column(max_width=24)
+    table.add_column(max_width=38)
+    table.add_column()
+    for row in found.rows:
+        _row(table, row)
+    out.print(table)
+    if any(row.state == "changed" for row in found.rows):
+        _lines(out, [f"{CHANGED} changed {since}".rstrip()])
+
+
+def _row(table: Table, row: Row) -> None:
+    changed = row.state == "changed"
+    title = Text(f"{CHANGED if changed else ' '} {plain(row.title)}")
+    values = Text("\n").join(_value(value) for value in row.values)
+    table.add_row(title, values, Text(plain(row.why)))
+
+
+def _value(value: Value) -> Text:
+    text = f"f/{value.figure}" if value.is_f else value.figure
+    if value.caption:
+        text = f"{text} {value.caption}"
+    return Text(plain(text), style=_ACCENT if value.state == "changed" else "")
+
+
+def _meter(out: Console, forecast: Forecast) -> None:
+    if not forecast.meter_shows:
+        return
+    out.print()
+    out.print(Text("The meter should show, one pop", style="bold"))
+    table = Table.grid(padding=(0, 2, 0, 0))
+    for shows in forecast.meter_shows:
+        name = forecast.regions[shows.region].name if shows.region in forecast.regions else ""
+        table.add_row(
+            Text(f"  {plain(name or shows.region)}"),
+            Text(f"f/{figure(shows.f_number)} at ISO {figure(shows.iso)}"),
+            Text(range_text(NINE_IN_TEN * shows.sd_stops)),
+            Text(plain(f"{listed(shows.lights_on)} alone")),
+        )
+    out.print(table)
+
+
+def _regions(out: Console, forecast: Forecast) -> None:
+    out.print()
+    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False)
+    for name in ("Where it lands", "stops", "range", "wanted", "density", "lands"):
+        table.add_column(name, header_style="bold")
+    for region in forecast.regions.values():
+        aim = region.aim
+        wanted = "" if aim is None else "as it falls"
+        if aim is not None and aim.tol_stops is not None:
+            low, high = (aim.placement_stops + s * aim.tol_stops for s in (-1, 1))
+            wanted = f"{stops_text(low)} to {stops_text(high)}"
+        table.add_row(
+            Text(f"  {plain(region.name)}"),
+            stops_figure(region.placement_stops.q50),
+            spread_range(region.placement_stops),
+            wanted,
+            f"{region.density.q50:.2f}",
+            "" if region.p_lands is None else odds(region.p_lands),
+        )
+    out.print(table)
+
+
+def _foot(out: Console, forecast: Forecast) -> None:
+    out.print()
+    _lines(out, list(forecast.cautions))
+    _lines(out, ["Ranges are nine in ten."])
+
+
+def _turns(sitting: Sitting, several: SeveralSheets) -> Iterable[str]:
+    first = several.settings[0]
+    for mark, settings in list(zip(several.marks, several.settings, strict=True))[1:]:
+        other = differences(sitting, first, settings)
+        told = ", ".join(f"{knob.replace('.', ' ')} {text}" for knob, text in other.items())
+        told = told.replace("-", "−")
+        yield f"{mark}: {told}; the rest the same." if told else f"{mark}: the same."
+
+
+def _chain(out: Console, chain: Chain) -> None:
+    out.print()
+    out.print(Text(plain(f"{chain.source}: {chain.share}"), style="bold"))
+    table = _ledger_table()
+    for entry in chain.lines:
+        _entry(table, entry)
+    table.add_section()
+    _entry(table, chain.landing, bold=True)
+    out.print(table)
+    if chain.note:
+        out.print(Padding(Text(plain(chain.note)), (0, 0, 0, 2)))
+
+
+def _ledger_table() -> Table:
+    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, expand=False)
+    table.add_column("", width=0)
+    table.add_column("what", width=34, header_style="dim")
+    table.add_column("known from", width=18, header_style="dim")
+    for name, width in (("stops", 6), ("±", 5), ("sum", 6)):
+        table.add_column(name, justify="right", no_wrap=True, min_width=width, header_style="dim")
+    return table
+
+
+def _entry(table: Table, entry: Entry, *, bold: bool = False) -> None:
+    style = "bold" if bold else ""
+    cells = ("", entry.term, entry.known_from, entry.stops, entry.range, entry.so_far)
+    table.add_row(*(Text(plain(cell), style=style) for cell in cells))
+
+
+# ---- what the views need besides ------------------------------------------------------------
+
+
+def _before(book: Book, sitting: Sitting) -> Settings | None:
+    """How things stand; nothing counts as changed before the first sheet of a set."""
+    from stillroom.services.worktable import Worktable  # noqa: PLC0415
+
+    if not sitting.sheets and sitting.stands is None:
+        return None
+    return Worktable(book, sitting.id).standing()
+
+
+def _level(forecast: Forecast) -> tuple[CurvePoint, ...]:
+    """A curve for the view's pictures, which a terminal does not draw."""
+    tones = [r.density for r in forecast.regions.values()]
+    darkest = max((t.q95 for t in tones), default=2.0)
+    lightest = min((t.q05 for t in tones), default=0.0)
+    return (CurvePoint(-6.0, darkest), CurvePoint(6.0, lightest))
