@@ -27,6 +27,8 @@ MOVES = 10
 WIDENING = 1.5
 START_NU = 7.0
 PRIOR_SHARE = 0.25
+EVEN_SHARE = 0.5
+"""Of the starts at modes, how many are shared out evenly; the rest by the modes' masses."""
 LEAST_EFFECTIVE_SHARE = 0.4
 MOST_TEMPERATURES = 30
 
@@ -61,7 +63,7 @@ def draw_cloud(likelihood: Likelihood, rng: np.random.Generator, states: int = S
     """
     d = likelihood.size
     mode = find_mode(likelihood)
-    if d == 0:
+    if not likelihood.anything:
         return Cloud(np.zeros((states, 0)), np.zeros((states, likelihood.evidence.sheets)), mode)
     start = _Start(likelihood, mode)
 
@@ -88,50 +90,75 @@ def draw_cloud(likelihood: Likelihood, rng: np.random.Generator, states: int = S
 
 
 class _Start:
-    """Where the states start: mostly the widened Gaussian of the mode with heavier tails."""
+    """Where the states start: widened Gaussians with heavier tails, and some of the prior.
+
+    One Gaussian stands at the mode, and one for each sheet at the mode that would be if that
+    sheet were a spoiled one. Without those a fogged sheet among few would be believed: no state
+    would start where it is not.
+    """
 
     def __init__(self, likelihood: Likelihood, mode: Mode) -> None:
         e = likelihood.evidence
         self.d, self.n = likelihood.size, e.sheets
         self._likelihood = likelihood
-        self._mean = mode.mean
-        self._root = np.linalg.cholesky(mode.covariance * WIDENING)
-        self._log_volume = float(np.log(np.diag(self._root)).sum())
+        spoiled = [find_mode(likelihood, i) for i in range(self.n)] if e.spoiled_rate > 0 else []
+        modes = [mode, *spoiled]
+        self._means = [m.mean for m in modes]
+        self._roots = [_root(m.covariance * WIDENING) for m in modes]
+        mass = np.array([m.log_mass for m in modes])
+        by_mass = np.exp(mass - mass.max())
+        even = np.ones(len(modes)) / len(modes)
+        share = EVEN_SHARE * even + (1 - EVEN_SHARE) * by_mass / by_mass.sum()
+        self._shares = np.append(share * (1 - PRIOR_SHARE), PRIOR_SHARE)
 
     def draw(self, rng: np.random.Generator, states: int) -> FloatArray:
         e = self._likelihood.evidence
         size = self.d + self.n
         scale = np.sqrt(START_NU / rng.chisquare(START_NU, states))
         normal = rng.standard_normal((states, size))
-        x = self._mean + (normal * scale[:, None]) @ self._root.T
-        broad = np.arange(states) < round(PRIOR_SHARE * states)
         spoiled = rng.random((states, self.n)) < e.spoiled_rate
         sd = np.where(spoiled, e.spoiled_sd, e.sheet_sd)
-        prior = rng.standard_normal((states, size))
-        prior[:, self.d :] *= sd
-        return np.where(broad[:, None], prior, x)
+        x = normal.copy()
+        x[:, self.d :] *= sd
+        ends = np.round(np.cumsum(self._shares) * states).astype(int)
+        first = 0
+        for mean, root, last in zip(self._means, self._roots, ends, strict=False):
+            part = slice(first, last)
+            x[part] = mean + (normal[part] * scale[part, None]) @ root.T
+            first = last
+        return x
 
     def log_density(self, x: FloatArray) -> FloatArray:
         size = self.d + self.n
-        y = np.linalg.solve(self._root, (x - self._mean).T)
-        distance = (y * y).sum(axis=0)
-        student = (
-            math.lgamma((START_NU + size) / 2)
-            - math.lgamma(START_NU / 2)
-            - 0.5 * size * math.log(START_NU * math.pi)
-            - self._log_volume
-            - 0.5 * (START_NU + size) * np.log1p(distance / START_NU)
-        )
         z, b = x[:, : self.d], x[:, self.d :]
         prior = (
             -0.5 * (z * z).sum(axis=1)
-            - 0.5 * self.d * math.log(2 * math.pi)
+            - 0.5 * size * math.log(2 * math.pi)
             + self._likelihood.log_shift(b)
-            - 0.5 * self.n * math.log(2 * math.pi)
         )
+        parts = [
+            self._student(x, mean, root)
+            for mean, root in zip(self._means, self._roots, strict=True)
+        ]
+        parts.append(prior)
+        logs = np.log(self._shares)[:, None] + np.array(parts)
+        return np.asarray(np.logaddexp.reduce(logs, axis=0))
+
+    def _student(self, x: FloatArray, mean: FloatArray, root: FloatArray) -> FloatArray:
+        size = self.d + self.n
+        y = np.linalg.solve(root, (x - mean).T)
+        distance = (y * y).sum(axis=0)
         return np.asarray(
-            np.logaddexp(math.log(1 - PRIOR_SHARE) + student, math.log(PRIOR_SHARE) + prior)
+            math.lgamma((START_NU + size) / 2)
+            - math.lgamma(START_NU / 2)
+            - 0.5 * size * math.log(START_NU * math.pi)
+            - float(np.log(np.diag(root)).sum())
+            - 0.5 * (START_NU + size) * np.log1p(distance / START_NU)
         )
+
+
+def _root(covariance: FloatArray) -> FloatArray:
+    return np.asarray(np.linalg.cholesky(covariance), dtype=np.float64)
 
 
 def _next_step(log_ratio: FloatArray, left: float) -> float:

@@ -29,23 +29,34 @@ class Mode:
 
     mean: FloatArray
     covariance: FloatArray
+    log_mass: float
+    """Log of the posterior's mass about the mode, but for a constant."""
 
 
-def find_mode(likelihood: Likelihood) -> Mode:
-    """Mode and curvature of the posterior of one sitting, from the prior mean, always."""
+def find_mode(likelihood: Likelihood, spoiled: int | None = None) -> Mode:
+    """Mode and curvature of the posterior of one sitting, from the prior mean, always.
+
+    Parameters
+    ----------
+    likelihood : Likelihood
+        The sitting's evidence.
+    spoiled : int, optional
+        The number of a sheet to be taken for a spoiled one: what everything else would then
+        say is a mode of its own.
+    """
     e = likelihood.evidence
     d, n = likelihood.size, e.sheets
     x = np.zeros(d + n)
     damping = 1e-3
-    value = _log_posterior(likelihood, x)
+    value = _log_posterior(likelihood, x, spoiled)
     for _ in range(STEPS):
-        gradient, hessian = _gradient_and_curvature(likelihood, x)
+        gradient, hessian = _gradient_and_curvature(likelihood, x, spoiled)
         gained, longest = 0.0, 0.0
         for _ in range(8):
             step = np.linalg.solve(hessian + damping * np.diag(np.diag(hessian)), gradient)
             longest = float(np.abs(step).max(initial=0.0))
             step *= min(1.0, STEP_CAP / longest) if longest > 0 else 1.0
-            trial = _log_posterior(likelihood, x + step)
+            trial = _log_posterior(likelihood, x + step, spoiled)
             if trial > value:
                 x = x + step
                 damping = max(damping / 5, 1e-9)
@@ -54,14 +65,19 @@ def find_mode(likelihood: Likelihood) -> Mode:
             damping *= 8
         if gained < 1e-7:
             break
-    _, hessian = _gradient_and_curvature(likelihood, x)
-    return Mode(x, np.asarray(np.linalg.inv(hessian), dtype=np.float64))
+    _, hessian = _gradient_and_curvature(likelihood, x, spoiled)
+    _, log_determinant = np.linalg.slogdet(hessian)
+    mass = value - 0.5 * float(log_determinant)
+    return Mode(x, np.asarray(np.linalg.inv(hessian), dtype=np.float64), mass)
 
 
-def _log_posterior(likelihood: Likelihood, x: FloatArray) -> float:
+def _log_posterior(likelihood: Likelihood, x: FloatArray, spoiled: int | None) -> float:
     d = likelihood.size
     z, b = x[None, :d], x[None, d:]
-    seen = likelihood.log_seen(z, b) + likelihood.log_shift(b)
+    shift = likelihood.log_shifts(b)
+    if spoiled is not None:
+        shift[:, spoiled] = likelihood.log_spoiled(b[:, spoiled])
+    seen = likelihood.log_seen(z, b) + shift.sum(axis=1)
     return float(seen[0] - 0.5 * (z @ z.T)[0, 0])
 
 
@@ -83,7 +99,7 @@ def _outputs(likelihood: Likelihood, x: FloatArray) -> FloatArray:
 
 
 def _gradient_and_curvature(
-    likelihood: Likelihood, x: FloatArray
+    likelihood: Likelihood, x: FloatArray, spoiled: int | None
 ) -> tuple[FloatArray, FloatArray]:
     e = likelihood.evidence
     d, n = likelihood.size, e.sheets
@@ -96,6 +112,8 @@ def _gradient_and_curvature(
     gradient[:d] -= x[:d]
     hessian[range(d), range(d)] += 1.0
     precision = _shift_precision(likelihood, x[d:])
+    if spoiled is not None:
+        precision[spoiled] = e.spoiled_sd**-2
     gradient[d:] -= precision * x[d:]
     hessian[range(d, d + n), range(d, d + n)] += precision
     return gradient, hessian

@@ -77,8 +77,8 @@ class Likelihood:
                 self.root[special],
             ]
         )
-        anything = len(evidence.c) or len(evidence.meter_c)
-        self.directions = _row_space(felt) if anything else np.zeros((terms, 0))
+        self.anything = bool(len(evidence.c) or len(evidence.meter_c))
+        self.directions = _row_space(felt) if self.anything else np.zeros((terms, 0))
         to_z = self.root @ self.directions
         self.size = self.directions.shape[1]
         self._c = evidence.c + evidence.a @ belief.mean
@@ -120,16 +120,20 @@ class Likelihood:
     # ---- how likely -----------------------------------------------------------------------
 
     def log_shift(self, b: FloatArray) -> FloatArray:
-        """Log density of sheet shifts under their own mixture (states,)."""
+        """Log density of all sheets' shifts under their own mixture (states,)."""
+        return np.asarray(self.log_shifts(b).sum(axis=1))
+
+    def log_shifts(self, b: FloatArray) -> FloatArray:
+        """Log density of each sheet's shift (states, sheets), but for a constant."""
         e = self.evidence
-        if not e.sheets:
-            return np.zeros(len(b))
-        good, spoiled = e.sheet_sd, e.spoiled_sd
-        terms = np.logaddexp(
-            math.log1p(-e.spoiled_rate) - math.log(good) - 0.5 * (b / good) ** 2,
-            math.log(e.spoiled_rate + 1e-300) - math.log(spoiled) - 0.5 * (b / spoiled) ** 2,
-        )
-        return np.asarray(terms.sum(axis=1))
+        good = math.log1p(-e.spoiled_rate) - math.log(e.sheet_sd) - 0.5 * (b / e.sheet_sd) ** 2
+        return np.asarray(np.logaddexp(good, self.log_spoiled(b)))
+
+    def log_spoiled(self, b: FloatArray) -> FloatArray:
+        """The spoiled sheet's part of `log_shifts`."""
+        e = self.evidence
+        rate = math.log(e.spoiled_rate + 1e-300) - math.log(e.spoiled_sd)
+        return np.asarray(rate - 0.5 * (b / e.spoiled_sd) ** 2)
 
     def log_seen(self, z: FloatArray, b: FloatArray) -> FloatArray:
         """Log likelihood of everything observed (states,)."""

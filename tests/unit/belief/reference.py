@@ -1,0 +1,201 @@
+"""A second way to the posterior: very many draws from the prior, weighted by what was seen.
+
+It shares nothing with the tool but the numbers of the sitting: the ledger's formula, the tone
+curve and the likelihoods are written out once more from the project's design notes.
+Self-normalised importance sampling needs no tuning and its own error can be told.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.stats import norm
+
+Array = NDArray[np.float64]
+CHUNK = 100_000
+WORDS = ("black", "too_dark", "as_wanted", "too_light", "bare_paper")
+
+
+@dataclass(frozen=True, slots=True)
+class World:
+    """Draws of everything unknown; each array has one entry a draw."""
+
+    placed: Callable[[dict[str, Any], str, int], Array]
+    """Settings, region and step to placement without any sheet's scatter."""
+    contrast: Array
+    asymmetry: Array
+    dmin: Array
+    dmax: Array
+
+    def tone(self, u: Array) -> Array:
+        """Density of placements on each draw's own curve."""
+        f = (1 + (2**self.asymmetry - 1) * np.exp(self.contrast * u)) ** (-1 / self.asymmetry)
+        return np.asarray(self.dmin + (self.dmax - self.dmin) * f)
+
+    def stops_of(self, density: float) -> Array:
+        """Placement of a density on each draw's own curve, kept inside it."""
+        f = np.clip((density - self.dmin) / (self.dmax - self.dmin), 0.004, 0.996)
+        inner = (f**-self.asymmetry - 1) / (2**self.asymmetry - 1)
+        return np.asarray(np.log(inner) / self.contrast)
+
+
+def draw(begin: dict[str, Any], rng: np.random.Generator, n: int) -> World:
+    """Draw worlds from the prior of a begin line without a past."""
+    kit, sitting = begin["kit"], begin["sitting"]
+
+    def around(mean: float, sd: float) -> Array:
+        return np.asarray(mean + sd * rng.standard_normal(n))
+
+    paper = next(p for p in kit["papers"] if p["id"] == sitting["paper"])
+    lens = next(x for x in kit["lenses"] if x["id"] == sitting["lens"])
+    speed = around(paper["speed_log2"], paper["speed_sd_stops"])
+    glass = around(lens["transmission_stops"], lens["sd_stops"])
+    heads = {h["id"]: around(h["full_log2_lxs_1m"], h["sd_stops"]) for h in kit["heads"]}
+    losses = {m["id"]: around(m["loss_stops"], m["sd_stops"]) for m in kit["modifiers"]}
+    colour = {kind: around(0.0, 1.0) for kind in ("flash", "continuous")}
+    pop_loss = around(kit["pop_loss_per_doubling_stops"], kit["pop_loss_sd"])
+    slow = around(kit["reciprocity_loss_per_doubling_stops"], kit["reciprocity_sd"])
+    camera = glass - 2 * math.log2(1 + lens["magnification"]) + math.log2(0.30 / 4) + speed
+    chains: dict[tuple[str, str], Array] = {}
+    places: dict[tuple[str, str], Array] = {}
+    for s in sitting["sources"]:
+        if s["kind"] == "flash":
+            base = heads[s["head"]] - sum(losses[m] for m in s["modifiers"])
+            base = base - 2 * math.log2(s["distance_m"])
+        else:
+            base = around(s["log2_lx"], s["sd_stops"])
+        base = base + s["actinic_stops"] + s["actinic_sd_stops"] * colour[s["kind"]] + camera
+        for region, stops in s["region_stops"].items():
+            at = (s["geo"], region)
+            if at not in places:
+                places[at] = around(0.0, s["region_sd_stops"][region])
+            chains[s["role"], region] = base + stops + places[at]
+
+    def placed(settings: dict[str, Any], region: str, step: int = 1) -> Array:
+        pops, light = settings["pops"] * step, np.zeros(n)
+        t = math.log2(settings["seconds"] * pops)
+        for s in sitting["sources"]:
+            if s["kind"] == "flash":
+                given = settings["dial_stops"].get(s["role"], 0.0)
+                given = given + (1 - pop_loss) * math.log2(pops)
+            else:
+                given = t - slow * max(0.0, t)
+            stop = 2 * math.log2(settings["f_number"])
+            light += 2 ** (chains[s["role"], region] + given - stop)
+        return np.asarray(np.log2(light))
+
+    return World(
+        placed,
+        np.exp(around(math.log(paper["contrast_per_stop"]), paper["contrast_log_sd"])),
+        np.exp(around(0.0, paper["asym_log_sd"])),
+        around(paper["dmin"], paper["dmin_sd"]),
+        around(paper["dmax"], paper["dmax_sd"]),
+    )
+
+
+def log_seen(
+    begin: dict[str, Any], world: World, records: list[dict[str, Any]], rng: np.random.Generator
+) -> Array:
+    """Log likelihood of what the sheets showed, their shifts drawn too."""
+    kit = begin["kit"]
+    n = len(world.dmin)
+    sheet_sd = math.hypot(kit["process_scatter_sd_stops"], kit["setting_scatter_sd_stops"])
+    total = np.zeros(n)
+    for record in records:
+        spoiled = rng.random(n) < kit["spoiled_rate"]
+        shift = rng.standard_normal(n) * np.where(spoiled, 1.5, sheet_sd)
+        for region, seen in record["reading"]["regions"].items():
+            tone = world.tone(world.placed(record["settings"], region, 1) + shift)
+            if "density" in seen:
+                sd = density_sd(begin, seen["density"])
+                total += -2.5 * np.log1p(((seen["density"] - tone) / sd) ** 2 / 4)
+            else:
+                total += np.log(word_chance(begin, region, seen["verdict"], tone))
+    return total
+
+
+def density_sd(begin: dict[str, Any], seen: float) -> float:
+    """Spread of a scan: its own, and the region's scatter by the slope where it was seen."""
+    kit = begin["kit"]
+    p = next(p for p in kit["papers"] if p["id"] == begin["sitting"]["paper"])
+    kappa, low, high = p["contrast_per_stop"], p["dmin"], p["dmax"]
+    f = (seen - low) / (high - low)
+    slope = (high - low) * kappa * f * (1 - f) if 0 < f < 1 else 0.0  # nominal asymmetry is 1
+    return math.hypot(kit["scan_sd_density"], kit["region_scatter_sd_stops"] * slope)
+
+
+def word_chance(begin: dict[str, Any], region: str, word: str, tone: Array) -> Array:
+    """Chance of a word at densities; aims here lie well inside the curve."""
+    kit, aim = begin["kit"], begin["sitting"]["aims"].get(region)
+    p = next(p for p in kit["papers"] if p["id"] == begin["sitting"]["paper"])
+    black, bare = p["dmax"] - 0.10, p["dmin"] + 0.08
+    if aim is None or aim["tol_stops"] is None:
+        if word not in ("black", "bare_paper"):
+            return np.ones_like(tone)
+        cuts = [math.inf, black, black, bare, bare, -math.inf]
+    else:
+        top, bottom = (
+            aim["density"] + aim["eye_tol_density"],
+            aim["density"] - aim["eye_tol_density"],
+        )
+        cuts = [math.inf, black, top, bottom, bare, -math.inf]
+    k = WORDS.index(word)
+    high, low = cuts[k], cuts[k + 1]
+    sd = kit["eye_sd_density"]
+    inside = norm.cdf((high - tone) / sd) - norm.cdf((low - tone) / sd)
+    return np.asarray(0.97 * inside + 0.03 / 5)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Mean and sd of a predicted deviation, with the reference's own error of each."""
+
+    mean: float
+    sd: float
+    mean_error: float
+    sd_error: float
+    effective: float
+
+
+def deviations(
+    begin: dict[str, Any],
+    records: list[dict[str, Any]],
+    nominal: dict[str, Any],
+    *,
+    draws: int,
+    seed: int = 1,
+) -> dict[str, Answer]:
+    """Posterior of exposure minus aim at the nominal settings, for key and shadow."""
+    rng = np.random.default_rng(seed)
+    logs, values = [], []
+    for _ in range(draws // CHUNK):
+        world = draw(begin, rng, CHUNK)
+        logs.append(log_seen(begin, world, records, rng))
+        values.append(
+            [
+                world.placed(nominal, region, 1)
+                - world.stops_of(begin["sitting"]["aims"][region]["density"])
+                for region in ("key", "shadow")
+            ]
+        )
+    log_weight = np.concatenate(logs)
+    weight = np.exp(log_weight - log_weight.max())
+    weight /= weight.sum()
+    found = {}
+    for i, region in enumerate(("key", "shadow")):
+        x = np.concatenate([v[i] for v in values])
+        mean = float(weight @ x)
+        square = (x - mean) ** 2
+        variance = float(weight @ square)
+        mean_error = math.sqrt(float((weight**2) @ square))
+        variance_error = math.sqrt(float((weight**2) @ (square - variance) ** 2))
+        sd = math.sqrt(variance)
+        found[region] = Answer(
+            mean, sd, mean_error, variance_error / (2 * sd), float(1 / (weight @ weight))
+        )
+    return found
