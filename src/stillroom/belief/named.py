@@ -65,14 +65,19 @@ class Belief:
 
     def keeping(self, wanted: Callable[[str, Life], bool]) -> Belief:
         """Only the terms for which `wanted(name, life)` holds."""
-        keep = [
-            i for i, (n, x) in enumerate(zip(self.names, self.lives, strict=True)) if wanted(n, x)
-        ]
+        both = enumerate(zip(self.names, self.lives, strict=True))
+        return self._taking([i for i, (name, life) in both if wanted(name, life)])
+
+    def with_last(self, last: Callable[[str], bool]) -> Belief:
+        """The same, the terms for which `last(name)` holds behind all others."""
+        return self._taking(sorted(range(len(self.names)), key=lambda i: last(self.names[i])))
+
+    def _taking(self, order: list[int]) -> Belief:
         return Belief(
-            tuple(self.names[i] for i in keep),
-            self.mean[keep],
-            self.covariance[np.ix_(keep, keep)],
-            tuple(self.lives[i] for i in keep),
+            tuple(self.names[i] for i in order),
+            self.mean[order],
+            self.covariance[np.ix_(order, order)],
+            tuple(self.lives[i] for i in order),
             self.day,
         )
 
@@ -93,9 +98,12 @@ def stream(sitting_id: str) -> np.random.Generator:
 
 
 def standard_normal(rng: np.random.Generator, rows: int, columns: int) -> FloatArray:
-    """Normal draws whose sample mean is exactly 0 and covariance exactly 1 (rows > columns)."""
+    """Normal draws whose sample mean is exactly 0 and covariance exactly 1.
+
+    With more than half as many columns as rows the draws are left as they are.
+    """
     draws = rng.standard_normal((rows, columns))
-    if columns == 0:
+    if columns == 0 or 2 * columns > rows:
         return draws
     draws -= draws.mean(axis=0)
     root = np.linalg.cholesky(draws.T @ draws / rows)

@@ -130,20 +130,24 @@ class Posterior:
 
 
 def close(posterior: Posterior) -> Belief:
-    """What is carried out of a sitting: kit, papers, sitters and the last few sets."""
-    belief = posterior.belief
-    place = posterior.layout.sitting.set
-    sets = _sets_in(belief)
-    if place is not None:
-        sets = [s for s in sets if s != place] + [place]
+    """What is carried out of a sitting: kit, papers, sitters and the sets used last."""
+    place = posterior.layout.place
+    belief = posterior.belief.with_last(lambda name: _set_of(name) == place)
+    pairs = zip(belief.names, belief.lives, strict=True)
+    sets = list(dict.fromkeys(_set_of(n) for n, life in pairs if life is Life.SET))
     remembered = set(sets[-SETS_REMEMBERED:])
 
     def stays(name: str, life: Life) -> bool:
         if life is Life.SET:
-            return name.split("/")[1] in remembered
+            return _set_of(name) in remembered
         return life is not Life.SITTING
 
     return belief.keeping(stays).on_day(posterior.layout.sitting.day)
+
+
+def _set_of(name: str) -> str:
+    """Which set a term of geometry belongs to; nothing for other terms."""
+    return name.split("/")[1] if name.startswith("geometry/") else ""
 
 
 def opened(before: Belief, layout: Layout) -> Belief:
@@ -179,11 +183,6 @@ def with_veil(states: States, layout: Layout, light: FloatArray) -> FloatArray:
         return light
     share = np.exp2(states.theta[:, layout.veil]).reshape(-1, *([1] * (light.ndim - 1)))
     return np.asarray(light + share * light.mean(axis=-1, keepdims=True))
-
-
-def _sets_in(belief: Belief) -> list[str]:
-    pairs = zip(belief.names, belief.lives, strict=True)
-    return list(dict.fromkeys(n.split("/")[1] for n, life in pairs if life is Life.SET))
 
 
 def _without_noise(centred: FloatArray, gaussian: FloatArray) -> FloatArray:

@@ -86,7 +86,7 @@ class Layout:
         self._modifiers = {m.id: m for m in kit.modifiers}
         self.f_numbers = self._lens.f_numbers
         self.dials = self._dial_scales()
-        self._place = (sitting.set or sitting.id).replace("/", "|")  # it ends at the next slash
+        self.place = (sitting.set or sitting.id).replace("/", "|")  # a slash ends it in names
         self._terms: dict[str, Term] = {}
         self.curve = self._curve_terms()
         self.veil = self._veil_term()
@@ -169,7 +169,7 @@ class Layout:
         sd = source.region_sd_stops.get(region, 0.0)
         if sd > 0:
             life = Life.SET if self.sitting.set else Life.SITTING
-            name = f"geometry/{self._place}/{source.geo}/{region}"
+            name = f"geometry/{self.place}/{source.geo}/{region}"
             label = "how far that is off"
             chain.term(Stage.LIGHT, Term(name, label, 0.0, sd, life, "geometry"))
         if source.kind != "veil":

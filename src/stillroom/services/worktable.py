@@ -52,7 +52,7 @@ from stillroom.services.marks import last_number
 from stillroom.services.readings import bare_aims, bare_reading, landed
 from stillroom.sitter import Sitter
 
-ENGINE = "1"
+ENGINE = "2"
 """Part of every key of remembered beliefs: raised when the same sheets teach something else."""
 OPEN_TIMES_S = (0.125, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0)
 """Times a hand, a cap or a shutter can make, where steady light carries the picture."""
