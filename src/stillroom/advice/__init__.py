@@ -1,6 +1,13 @@
 """What to set next, with its odds: settings, pairs and stepped sheets."""
 
-from stillroom.advice.odds import QUANTILES, Deviation, Odds, Table, scattered_quantiles
+from stillroom.advice.odds import (
+    QUANTILES,
+    Deviation,
+    Odds,
+    Table,
+    scatter_scores,
+    scattered_quantiles,
+)
 from stillroom.advice.plan import (
     STEPS,
     NextSheet,
@@ -30,6 +37,7 @@ __all__ = [
     "how_it_stands",
     "next_sheet",
     "paper_is_unknown",
+    "scatter_scores",
     "scattered_quantiles",
     "several_sheets",
     "stepped_settings",

@@ -14,7 +14,8 @@ from stillroom.quantity import FloatArray
 
 QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
 SHIFT_NODES = 9
-SCATTER_DRAWS = 16
+WIDEST_SCATTER = 8.0
+BISECTIONS = 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,10 +143,37 @@ class Table:
 
 
 def scattered_quantiles(values: FloatArray, sd: float) -> tuple[float, ...]:
-    """Quantiles (at `QUANTILES`) of values with normal scatter added, without chance."""
+    """Quantiles (at `QUANTILES`) of equally likely values with normal scatter added, exactly.
+
+    Parameters
+    ----------
+    values : FloatArray
+        One for each state.
+    sd : float
+        Scatter, in the unit of the values.
+
+    Examples
+    --------
+    >>> [round(q, 3) for q in scattered_quantiles(np.array([1.0]), 1.0)]
+    [-0.645, 0.326, 1.0, 1.674, 2.645]
+    """
+    wanted = np.array(QUANTILES)
+    low = np.full(wanted.shape, values.min() - WIDEST_SCATTER * sd)
+    high = np.full(wanted.shape, values.max() + WIDEST_SCATTER * sd)
+    for _ in range(BISECTIONS):
+        middle = (low + high) / 2
+        below = ndtr((middle[:, None] - values) / sd).mean(axis=1) < wanted
+        low, high = np.where(below, middle, low), np.where(below, high, middle)
+    return tuple(float(q) for q in (low + high) / 2)
+
+
+def scatter_scores(states: int, each: int) -> FloatArray:
+    """Normal scores (states, each) that fill the normal law evenly, without chance.
+
+    Every state gets other ones; taken together they lie as evenly as a golden-ratio sequence.
+    """
     from scipy.special import ndtri  # noqa: PLC0415
 
-    steps = ndtri((np.arange(SCATTER_DRAWS) + 0.5) / SCATTER_DRAWS)
-    steps *= 1 / np.sqrt((steps**2).mean())
-    spread = (values[:, None] + sd * steps).ravel()
-    return tuple(float(q) for q in np.quantile(spread, QUANTILES))
+    golden = (math.sqrt(5) - 1) / 2
+    even = ((np.arange(states * each) + 0.5) * golden) % 1.0
+    return np.asarray(ndtri(even).reshape(states, each))

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from stillroom.advice import QUANTILES, Table, scattered_quantiles
+from stillroom.advice import QUANTILES, Table, scatter_scores, scattered_quantiles
 from stillroom.belief import Posterior, States, exposures, with_veil
 from stillroom.documents import answers
 from stillroom.documents import book as doc
@@ -22,6 +22,7 @@ FLASH_CAUTION = (
     "someone qualified. Do not fire close to open eyes."
 )
 MANY_POPS = 8
+SHIFTS_EACH = 8
 LONG_OPEN_S = 1.0
 
 
@@ -131,8 +132,8 @@ def _spread(values: FloatArray, scatter: float, quantiles: tuple[float, ...]) ->
 
 
 def _density_spread(states: States, values: FloatArray, scatter: float) -> answers.Spread:
-    """Densities with the sheet's scatter, on an even spread of shifts."""
-    shifts = scatter * np.array([-1.645, -1.036, -0.674, -0.319, 0.0, 0.319, 0.674, 1.036, 1.645])
+    """Densities with the sheet's scatter, evenly spread over the states."""
+    shifts = scatter * scatter_scores(len(values), SHIFTS_EACH)
     tones = states.curves.density(values[:, None] + shifts).ravel()
     quantiles = [float(q) for q in np.quantile(tones, QUANTILES)]
     named = dict(zip(("q05", "q25", "q50", "q75", "q95"), quantiles, strict=True))
