@@ -1,0 +1,210 @@
+"""Which of a sheet's readings count, and what an aim comes to."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+
+from stillroom.documents.book import Book, Reading, Sheet
+from stillroom.errors import BadValue, UnknownName
+from stillroom.paper import placement
+from stillroom.services.readings import bare_reading, best_regions, best_strips, landed
+from stillroom.services.worktable import Worktable
+from tests.unit.book_cases import book_of, head_and_shoulders, scanned
+
+BOOK = book_of(head_and_shoulders())
+MADE = {"f_number": 5.6}
+
+
+def look(state: str, by: str, **regions: Any) -> dict[str, Any]:
+    seen = {
+        r: {"density": v} if isinstance(v, float) else {"verdict": v} for r, v in regions.items()
+    }
+    return {"state": state, "by": by, "regions": seen}
+
+
+def sheet(*readings: dict[str, Any], **more: Any) -> Sheet:
+    return Sheet.model_validate({"number": 1, "settings": MADE, "readings": readings} | more)
+
+
+def counted(*readings: dict[str, Any]) -> dict[str, object]:
+    """Region to what counts."""
+    found: dict[str, object] = {}
+    for _, regions in best_regions(sheet(*readings).readings):
+        for region, value in regions.items():
+            assert region not in found
+            found[region] = value.density if value.verdict is None else value.verdict
+    return found
+
+
+def test_dry_counts_before_wet_however_it_was_read() -> None:
+    assert counted(look("wet", "scan", key=0.7), look("dry", "words", key="too_dark")) == {
+        "key": "too_dark"
+    }
+    assert counted(look("dry", "words", key="too_dark"), look("wet", "scan", key=0.7)) == {
+        "key": "too_dark"
+    }
+
+
+@pytest.mark.parametrize(
+    ("better", "worse"),
+    [("densitometer", "scan"), ("scan", "strip"), ("strip", "words"), ("densitometer", "words")],
+)
+def test_of_two_ways_the_surer_counts(better: str, worse: str) -> None:
+    a = look("dry", better, key=0.7 if better != "words" else "black")
+    b = look("dry", worse, key=0.9 if worse != "words" else "black")
+    assert counted(a, b) == counted(b, a) == {"key": 0.7}
+
+
+def test_of_two_alike_the_latest_counts() -> None:
+    assert counted(look("dry", "scan", key=0.7), look("dry", "scan", key=0.8)) == {"key": 0.8}
+
+
+def test_each_region_has_its_own_best_reading() -> None:
+    found = counted(
+        look("dry", "scan", key=0.7), look("wet", "words", key="black", shadow="black")
+    )
+    assert found == {"key": 0.7, "shadow": "black"}
+
+
+@pytest.mark.parametrize("state", ["negative", "pale"])
+def test_an_unfinished_tone_is_kept_and_not_learned_from(state: str) -> None:
+    assert counted(look(state, "scan", key=0.7)) == {}
+    assert counted(look("wet", "early_look", key=0.7)) == {}
+    assert bare_reading(BOOK, sheet(look(state, "scan", key=0.7))) is None
+
+
+@pytest.mark.parametrize(
+    ("state", "by", "sd"),
+    [
+        ("dry", "densitometer", 0.03),
+        ("dry", "scan", 0.04),
+        ("dry", "strip", 0.08),
+        ("wet", "densitometer", math.hypot(0.03, 0.05)),
+        ("wet", "scan", math.hypot(0.04, 0.05)),
+    ],
+)
+def test_each_way_of_reading_has_its_spread(state: str, by: str, sd: float) -> None:
+    reading = bare_reading(BOOK, sheet(look(state, by, key=0.7)))
+    assert reading is not None
+    assert reading.regions["key"].density_sd == pytest.approx(sd)
+
+
+def test_a_spread_that_was_given_wins_and_a_scanner_has_its_own() -> None:
+    data = head_and_shoulders()
+    data["kit"]["scanners"] = [{"id": "flatbed", "sd_density": 0.02}]
+    scanner = book_of(data)
+    own = look("dry", "scan", key=0.7)
+    reading = bare_reading(scanner, sheet(own))
+    assert reading is not None
+    assert reading.regions["key"].density_sd == 0.02
+    own["regions"]["key"]["density_sd"] = 0.1
+    reading = bare_reading(scanner, sheet(own))
+    assert reading is not None
+    assert reading.regions["key"].density_sd == 0.1
+
+
+def strips(state: str, by: str, density: float) -> dict[str, Any]:
+    strip = {"step": 2, "regions": {"key": {"density": density}}}
+    return {"state": state, "by": by, "strips": [strip]}
+
+
+def test_a_stepped_sheet_is_read_by_its_strips() -> None:
+    stepped = {"settings": MADE | {"steps_pops": [1, 2, 4]}}
+    made = sheet(
+        strips("wet", "scan", 0.9),
+        strips("dry", "scan", 0.8),
+        strips("dry", "scan", 0.7),
+        **stepped,
+    )
+    best = best_strips(made.readings)
+    assert best is not None
+    assert best.strips[0].regions["key"].density == 0.7
+    reading = bare_reading(BOOK, made)
+    assert reading is not None
+    assert reading.strips[0][0] == 2
+    assert reading.regions == {}
+    whole = sheet(look("dry", "scan", key=0.7), **stepped)
+    assert bare_reading(BOOK, whole) is None  # of which strip it is cannot be told
+
+
+def test_a_head_that_did_not_fire_keeps_the_sheet_out() -> None:
+    made = sheet(look("dry", "scan", key=1.8), what_else_moved=["a head did not fire"])
+    assert bare_reading(BOOK, made) is None
+
+
+@pytest.mark.parametrize(
+    ("kept", "why", "read", "said"),
+    [
+        (False, ["tones"], True, False),
+        (False, ["tones", "face"], False, False),
+        (False, ["face"], True, None),
+        (False, ["focus", "blemish"], False, None),
+        (False, [], False, None),
+        (True, [], False, True),
+        (True, [], True, None),  # the reading says more
+        (None, [], True, None),
+    ],
+)
+def test_only_tones_speak_to_exposure(
+    *, kept: bool | None, why: list[str], read: bool, said: bool | None
+) -> None:
+    readings = [look("dry", "scan", key=0.7)] if read else []
+    assert landed(sheet(*readings, kept=kept, not_kept_because=why)) is said
+
+
+# ---- aims -----------------------------------------------------------------------------------
+
+
+def aim(data: dict[str, Any], region: str = "key") -> tuple[object, object]:
+    table = Worktable(book_of(data), data["sittings"][-1]["id"])
+    found = table.layout(table.standing()).aims[region]
+    return found.density, found.placement_stops
+
+
+def with_aim(**said: Any) -> dict[str, Any]:
+    data = head_and_shoulders()
+    data["sittings"][0]["aims"]["key"] = said
+    return data
+
+
+def test_an_aim_is_a_placement_or_a_density() -> None:
+    assert aim(with_aim(placement_stops=0.6)) == (None, 0.6)
+    assert aim(with_aim(density=0.7)) == (0.7, None)
+
+
+def test_an_aim_written_for_another_skin_follows_the_sitters() -> None:
+    """Skin of half the reflectance: a stop darker, as this face should be."""
+    data = with_aim(placement_stops=0.6, relative_to="skin", for_reflectance=0.38)
+    assert aim(data) == (None, pytest.approx(0.6 - 1.0))
+    same = with_aim(placement_stops=0.6, relative_to="skin", for_reflectance=0.19)
+    assert aim(same) == (None, pytest.approx(0.6))
+    own = with_aim(placement_stops=0.6, relative_to="skin")
+    assert aim(own) == (None, 0.6)
+    on_paper = with_aim(density=0.7, relative_to="skin", for_reflectance=0.38)
+    moved = float(placement(0.7, 1.5, 1.0, 0.08, 1.9)) - 1.0
+    assert aim(on_paper) == (None, pytest.approx(moved))
+
+
+def test_an_aim_like_an_earlier_sheet_takes_the_tone_that_was_read() -> None:
+    data = with_aim(from_sheet="OM 1")
+    data["sittings"][0]["sheets"] = [scanned(1, 0.72, 1.4, mark="OM 1")]
+    assert aim(data) == (0.72, None)
+
+
+def test_an_aim_like_a_sheet_nobody_read_says_so() -> None:
+    data = with_aim(from_sheet="OM 1")
+    data["sittings"][0]["sheets"] = [scanned(1, None, 1.4, mark="OM 1")]
+    with pytest.raises(BadValue, match="no density of that region was read on that sheet"):
+        aim(data)
+    data["sittings"][0]["sheets"] = []
+    book = Book.model_validate(data)
+    with pytest.raises(UnknownName, match="There is no sheet called 'OM 1'"):
+        Worktable(book, "S1").layout(Worktable(book, "S1").standing())
+
+
+def test_reading_models_refuse_both_a_density_and_a_word() -> None:
+    with pytest.raises(ValueError, match="exactly one of density"):
+        Reading.model_validate({"regions": {"key": {"density": 0.7, "verdict": "black"}}})
