@@ -171,7 +171,8 @@ class Layout:
             life = Life.SET if self.sitting.set else Life.SITTING
             name = f"geometry/{self.place}/{source.geo}/{region}"
             label = "how far that is off"
-            chain.term(Stage.LIGHT, Term(name, label, 0.0, sd, life, "geometry"))
+            # Of unit spread, so that lights of one place may know it each as well as they do.
+            chain.term(Stage.LIGHT, Term(name, label, 0.0, 1.0, life, "geometry"), sd)
         if source.kind != "veil":
             colour = "colour of the light, as the paper sees it"
             chain.fixed(Stage.COLOUR, colour, source.actinic_stops, "kind of light")

@@ -184,7 +184,7 @@ def test_a_missing_region_leaves_its_own_chain_as_it_was() -> None:
     begin = opening()
     only_key = {"settings": NOMINAL, "reading": {"regions": {"key": {"density": 0.6}}}}
     belief = posterior_of(begin, [sheet(only_key)]).belief
-    assert sd_of(belief, "geometry/S0/fill/shadow") == pytest.approx(0.2, abs=1e-9)
+    assert sd_of(belief, "geometry/S0/fill/shadow") == pytest.approx(1, abs=1e-9)
     assert sd_of(belief, "head/H1/output") < 0.3
     assert sd_of(belief, "paper/P1/speed") < 0.75
 

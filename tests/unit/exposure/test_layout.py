@@ -131,9 +131,9 @@ def test_a_level_and_a_place_that_are_off_move_their_own_chains_only() -> None:
     assert level[:, layout.roles.index("amb")].tolist() == [1.0] * 4
     assert level.sum() == 4
     place = rows.a[0, :, :, layout.index["geometry/S0/key/shadow"]]
-    assert place[layout.regions.index("shadow"), layout.roles.index("key")] == 1
-    assert place.sum() == 1
-    assert layout.terms[layout.index["geometry/S0/key/shadow"]].sd == 0.5
+    assert place[layout.regions.index("shadow"), layout.roles.index("key")] == 0.5
+    assert place.sum() == 0.5
+    assert layout.terms[layout.index["geometry/S0/key/shadow"]].sd == 1
     assert "geometry/S0/key/rim" not in layout.index  # known exactly: no unknown
 
 
@@ -208,7 +208,21 @@ def test_lights_of_one_geo_share_where_they_stand() -> None:
     at = layout.index[f"geometry/{begin['sitting']['id']}/{geo['key']}/key"]
     key = layout.regions.index("key")
     moved_by = rows.a[0, key, :, at]
-    assert moved_by[layout.roles.index("key")] == moved_by[layout.roles.index("key2")] == 1
+    assert moved_by[layout.roles.index("key")] == moved_by[layout.roles.index("key2")] == 0.15
+
+
+def test_lights_of_one_geo_keep_each_their_own_spread_in_any_order() -> None:
+    """One place, known better of one light than of the other: neither takes the other's."""
+    begin = opening()
+    begin["sitting"]["sources"][1]["geo"] = "key"  # the fill stands where the key does
+    for sources in (begin["sitting"]["sources"], begin["sitting"]["sources"][::-1]):
+        begin["sitting"]["sources"] = sources
+        layout = layout_of(begin)
+        place = layout.rows(MADE[0]).a[0, layout.regions.index("shadow")]
+        at = layout.index["geometry/S0/key/shadow"]
+        spread = place[:, at] * layout.terms[at].sd
+        assert spread[layout.roles.index("key")] == 0.5
+        assert spread[layout.roles.index("fill")] == 0.2
 
 
 def test_sittings_of_one_set_share_where_things_stand() -> None:
