@@ -34,6 +34,8 @@ class NextSheet:
     best: Trial
     """The best plain sheet, also when a stepped one comes first."""
     trials: tuple[Trial, ...]
+    stepped_option: BareSettings | None = None
+    """A stepped sheet, where a plain one would more likely miss by far."""
 
     @property
     def stepped(self) -> bool:
@@ -107,11 +109,12 @@ def next_sheet(
     search = Search(table, stands, policy, fresh=last is None)
     trials = search.finalists()
     best = search.with_quiet_lights(search.choose(trials))
-    unknown = stepped_allowed and best.p_keeper < STEPPED_BELOW_ODDS
-    if unknown and paper_is_unknown(posterior):
-        settings = stepped_settings(search)
-        return NextSheet(settings, table.odds(settings), best, tuple(trials))
-    return NextSheet(best.settings, table.odds(best.settings), best, tuple(trials))
+    settings, option = best.settings, None
+    if stepped_allowed and best.p_keeper < STEPPED_BELOW_ODDS:
+        option = stepped_settings(search)
+        if paper_is_unknown(posterior):
+            settings = option
+    return NextSheet(settings, table.odds(settings), best, tuple(trials), option)
 
 
 def stepped_settings(search: Search) -> BareSettings:

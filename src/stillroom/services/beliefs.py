@@ -15,9 +15,9 @@ from stillroom.documents import book as doc
 from stillroom.documents.to_domain import named
 from stillroom.paper import density, ei_of_speed_log2
 from stillroom.quantity import FloatArray, range_text, stops_text
-from stillroom.services.advising import placement_of_density
 from stillroom.services.forecasts import KNOWN_FROM_SHARE
 from stillroom.services.readings import NOT_FIRED, best_regions
+from stillroom.services.reasons import placement_of_density, size_and_way
 from stillroom.services.worktable import (
     ENGINE,
     BeliefMemo,
@@ -287,9 +287,8 @@ def _odd(after: Posterior, at: int) -> str | None:
     if after.p_spoiled(at) <= ODD_FROM:
         return None
     shift = after.shift(at)
-    way = "lighter" if shift > 0 else "darker"
     return (
-        f"It came out {_size(shift)} {way} than everything else says: spoiled, or something was "
+        f"It came out {size_and_way(shift)} than everything else says: spoiled, or something was "
         "set otherwise than written down. It is held apart."
     )
 
@@ -326,9 +325,8 @@ def _against_expected(table: Worktable, sheet: doc.Sheet, then: Posterior) -> st
     difference, region = worst
     if abs(difference) < 1 / 6:
         return f"Landed as expected on {region_name(region).lower()}."
-    way = "lighter" if difference > 0 else "darker"
     return (
-        f"{region_name(region)} landed {_size(difference)} {way} than expected. "
+        f"{region_name(region)} landed {size_and_way(difference)} than expected. "
         f"{_suspects(table)}: one sheet cannot tell."
     )
 
@@ -368,7 +366,3 @@ def _chain_sd(posterior: Posterior, region: str) -> float:
 def _sd(belief: Belief, name: str) -> float:
     at = belief.names.index(name)
     return math.sqrt(float(belief.covariance[at, at]))
-
-
-def _size(stops: float) -> str:
-    return stops_text(abs(stops)).lstrip("+")

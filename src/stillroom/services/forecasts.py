@@ -13,14 +13,11 @@ from stillroom.documents import book as doc
 from stillroom.exposure import BareSettings, Layout
 from stillroom.light import incident_f_number, iso_on_scale, nearest_third_f_number
 from stillroom.quantity import Constants, FloatArray
+from stillroom.services.cautions import FLASH_CAUTION
 from stillroom.services.marks import last_number, sheet_mark
 from stillroom.services.worktable import BeliefMemo, Worktable, worktable
 from stillroom.sitter import region_name
 
-FLASH_CAUTION = (
-    "Flash heads hold a charge that can kill, also unplugged: never open one; have it serviced by "
-    "someone qualified. Do not fire close to open eyes."
-)
 MANY_POPS = 8
 SHIFTS_EACH = 8
 LONG_OPEN_S = 1.0

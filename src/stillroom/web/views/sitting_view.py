@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 from stillroom.documents.answers import Advice, Forecast, MeterShows, SheetTaught
 from stillroom.documents.book import Book, MeterReading, Settings, Sheet, Sitting
 from stillroom.errors import UnknownName
+from stillroom.services.cautions import FLASH_CAUTION
 from stillroom.sitter import region_name
 from stillroom.web.views.figures import listed, nearest_mark, third_stop_marks
 from stillroom.web.views.names import (
@@ -237,7 +238,7 @@ def sitting_view(
             )
             for one in advice.alternatives[:2]
         ),
-        cautions=tuple(dict.fromkeys(forecast.cautions)),
+        cautions=tuple(c for c in forecast.cautions if not (last and c == FLASH_CAUTION)),
         sheets=lines,
         waiting=tuple((line.mark, line.read_href) for line in lines if not line.is_read),
         dry=dry_again(book, sitting),
