@@ -235,9 +235,17 @@ class SittingModel(Strict):
         if twice:
             msg = f"two sources have the role {twice[0]!r}: give each its own role"
             raise ValueError(msg)
-        regions = set(self.aims).union(*(s.region_stops for s in self.sources))
+        lit: set[str] = set().union(*(s.region_stops for s in self.sources))
+        dark = sorted(region for region in self.aims if region not in lit)
+        if dark:
+            msg = f"aims names {dark[0]!r}, which region_stops of no source has"
+            raise ValueError(msg)
+        names = [shared.name for shared in self.shared]
         for shared in self.shared:
-            if regions.isdisjoint(shared.regions) or set(roles).isdisjoint(shared.sources):
+            if names.count(shared.name) > 1:
+                msg = f"two shared terms are called {shared.name!r}: give each its own name"
+                raise ValueError(msg)
+            if lit.isdisjoint(shared.regions) or set(roles).isdisjoint(shared.sources):
                 msg = f"shared term {shared.name!r} moves no region and source of this sitting"
                 raise ValueError(msg)
         return self
@@ -349,6 +357,14 @@ class MeterReadingModel(Strict):
     sd_stops: Annotated[float, Field(gt=0, le=10)] = 0.12
     meter: Name = "meter"
     bias_sd_stops: SpreadStops = 0.15
+
+    @model_validator(mode="after")
+    def _once_each(self) -> Self:
+        twice = sorted({s for s in self.sources if self.sources.count(s) > 1})
+        if twice:
+            msg = f"a meter reading names the source {twice[0]!r} twice"
+            raise ValueError(msg)
+        return self
 
     def bare(self) -> BareMeterReading:
         """As the engine's record."""

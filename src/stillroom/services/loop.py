@@ -14,7 +14,15 @@ from typing import Any
 from pydantic import ValidationError
 
 from stillroom.advice import NextSheet, Odds, Policy, Table, next_sheet, several_sheets
-from stillroom.belief import ODD_FROM, LaidMeterReading, LaidSheet, Posterior, fold, opened
+from stillroom.belief import (
+    ODD_FROM,
+    Belief,
+    LaidMeterReading,
+    LaidSheet,
+    Posterior,
+    fold,
+    opened,
+)
 from stillroom.documents.bare_ledger import (
     OPS,
     Begin,
@@ -43,7 +51,7 @@ class LoopSession:
     """One dialogue; `begin` starts afresh."""
 
     def __init__(self) -> None:
-        self._layout: Layout | None = None
+        self._before = Belief.empty()
         self._sheets: list[BareSheet] = []
         self._meters: list[BareMeterReading] = []
         self._posterior: Posterior | None = None
@@ -87,13 +95,15 @@ class LoopSession:
         past = [p.bare() for p in message.past]
         for earlier in past:
             laid = Layout(kit, earlier.sitting)
-            for sheet in earlier.sheets:
-                _check_settings(laid, sheet.settings)
+            for made in (*earlier.sheets, *earlier.meter_readings):
+                _check_settings(laid, made.settings)
+        meters = [m.bare() for m in message.meter_readings]
+        for metered in meters:
+            _check_settings(layout, metered.settings)
         before = opened(fold(kit, past), layout)
-        self._layout, self._before = layout, before
-        self._sheets = []
-        self._meters = [m.bare() for m in message.meter_readings]
-        self._forget()
+        posterior = _posterior(before, layout, [], meters)
+        self._before, self._sheets, self._meters = before, [], meters
+        self._posterior, self._planned = posterior, None
         return {"ok": True}
 
     def _plan(self, message: Plan) -> dict[str, Any]:
@@ -125,11 +135,10 @@ class LoopSession:
         self._legal(sheet.settings)
         layout = self._open()
         trial = [*self._sheets, sheet]
-        posterior = self._posterior_of(layout, trial)
+        posterior = _posterior(self._before, layout, trial, self._meters)
         odd = self._odd(posterior, len(trial) - 1)
         self._sheets = trial
-        self._forget()
-        self._posterior = posterior
+        self._posterior, self._planned = posterior, None
         return {"ok": True, "odd": odd}
 
     def _forecast(self, settings: BareSettings) -> dict[str, Any] | None:
@@ -159,26 +168,11 @@ class LoopSession:
     # ---- state ----------------------------------------------------------------------------
 
     def _open(self) -> Layout:
-        if self._layout is None:
-            raise NotPossible("No sitting has begun: send a line with op begin first.")
-        return self._layout
-
-    def _forget(self) -> None:
-        self._posterior = None
-        self._planned = None
-
-    def _posterior_of(self, layout: Layout, sheets: list[BareSheet]) -> Posterior:
-        return Posterior(
-            self._before,
-            layout,
-            [LaidSheet(layout, s) for s in sheets],
-            [LaidMeterReading(layout, m) for m in self._meters],
-        )
+        return self._now().layout
 
     def _now(self) -> Posterior:
-        layout = self._open()
         if self._posterior is None:
-            self._posterior = self._posterior_of(layout, self._sheets)
+            raise NotPossible("No sitting has begun: send a line with op begin first.")
         return self._posterior
 
     def _next(self) -> NextSheet:
@@ -202,6 +196,14 @@ class LoopSession:
             f"Sheet {number + 1} came out {abs(shift):.1f} stops {way} than everything else "
             "says; it is held apart as spoiled or mis-set."
         )
+
+
+def _posterior(
+    before: Belief, layout: Layout, sheets: list[BareSheet], meters: list[BareMeterReading]
+) -> Posterior:
+    """What is believed with these sheets and meter readings, each checked against the layout."""
+    laid = [LaidSheet(layout, s) for s in sheets]
+    return Posterior(before, layout, laid, [LaidMeterReading(layout, m) for m in meters])
 
 
 LOW_ODDS = 0.3

@@ -173,6 +173,14 @@ STANDING = {
 READING = {"regions": {"key": {"density": 0.484}, "shadow": {"density": 0.774}}}
 
 
+METERED = {
+    "region": "key",
+    "sources": ["key"],
+    "settings": STANDING,
+    "log2_lxs": 11.0,
+}
+
+
 def record(settings: dict[str, Any] | None = None, **more: Any) -> str:
     said = {"op": "record", "settings": STANDING | (settings or {}), "reading": READING}
     return json.dumps(said | more)
@@ -253,6 +261,45 @@ BAD = [
         ),
         "shared term 'skin' moves no region and source of this sitting",
     ),
+    (
+        with_kit(
+            part(
+                "sitting",
+                "shared",
+                value=[{"name": "skin", "sd_stops": 1, "regions": ["key"], "sources": ["key"]}]
+                * 2,
+            )
+        ),
+        "two shared terms are called 'skin': give each its own name.",
+    ),
+    (
+        with_kit(lambda b: b["sitting"]["aims"].update(nose={**b["sitting"]["aims"]["key"]})),
+        "In sitting, aims names 'nose', which region_stops of no source has.",
+    ),
+    (with_kit(part("meter_readings", value=[METERED | {"region": "nose"}])), "called 'nose'"),
+    (with_kit(part("meter_readings", value=[METERED | {"sources": ["nose"]}])), "called 'nose'"),
+    (
+        with_kit(part("meter_readings", value=[METERED | {"sources": ["key", "key"]}])),
+        "In meter reading no. 1, a meter reading names the source 'key' twice.",
+    ),
+    (
+        with_kit(part("meter_readings", value=[METERED | {"sd_stops": 0}])),
+        "sd_stops of meter reading no. 1 is 0: give a number above 0",
+    ),
+    (
+        with_kit(
+            part(
+                "meter_readings",
+                value=[METERED | {"settings": STANDING | {"dial_stops": {"amb": -1}}}],
+            )
+        ),
+        "There is no light with a dial called 'amb'",
+    ),
+    (json.dumps({"op": "record", "reading": READING}), "settings is missing"),
+    (json.dumps({"op": "forecast", "settings": {"f_number": 5.6}}), "seconds of settings is miss"),
+    (record({"seconds": 1e12}), "seconds of settings is 1000000000000"),
+    (record({"pops": 10**299}), "pops of settings is 1000"),
+    (record({"f_number": [5.6]}), "f_number of settings is [5.6]: give a number"),
     (with_kit(part("mode", value="touch")), "mode is 'touch': choose 'scan', 'eye' or 'patch'."),
     (record({"f_number": 0}), "f_number of settings is 0: give a number above 0"),
     (record({"f_number": 5.7}), "f_number is 5.7: the lens has 4, 5.6, 8, 11; give one of them."),
@@ -311,6 +358,31 @@ def test_one_sentence_says_what_is_wrong_and_the_dialogue_goes_on_unharmed(
     assert "\n" not in answer["error"]
     assert len(answer["error"]) < 320
     assert [running.answer('{"op":"plan"}'), running.answer('{"op":"chains"}')] == before
+
+
+def test_a_line_of_50_mb_and_one_nested_a_million_deep_do_no_harm(running: LoopSession) -> None:
+    before = running.answer('{"op":"plan"}')
+    large = running.answer('{"op":"plan","note":"' + "x" * 50_000_000 + '"}')
+    assert large["error"].startswith("The line is 50.0 MB and at most 8 MB can be read")
+    deep = running.answer('{"op":' + "[" * 1_000_000 + "]" * 1_000_000 + "}")
+    assert deep == {"error": "The line is nested deeper than 40: make it flatter."}
+    assert running.answer('{"op":"plan"}') == before
+
+
+def test_a_meter_reading_that_can_be_taken_moves_the_chain() -> None:
+    """The light of the key at the cheek, a stop more than was thought: at the prior's means."""
+    thought = 14.0 - 2.0 - 1.0 - 2 * math.log2(1.1)  # head, box, grid, distance; dial at full
+    found = {}
+    for more in (None, 1.0):
+        begin = opening()
+        if more is not None:
+            begin["meter_readings"] = [METERED | {"log2_lxs": thought + more}]
+        session = LoopSession()
+        assert session.answer(json.dumps(begin)) == {"ok": True}
+        chains = session.answer('{"op":"chains"}')["chains"]
+        found[more] = next(c for c in chains if c["name"] == "key@key")
+    assert 0.7 < found[1.0]["mean"] - found[None]["mean"] < 1.0
+    assert found[1.0]["sd"] < found[None]["sd"]
 
 
 @pytest.mark.parametrize("op", ["plan", "record", "forecast", "chains"])
