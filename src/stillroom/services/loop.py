@@ -95,8 +95,9 @@ class LoopSession:
         past = [p.bare() for p in message.past]
         for earlier in past:
             laid = Layout(kit, earlier.sitting)
-            for made in (*earlier.sheets, *earlier.meter_readings):
-                _check_settings(laid, made.settings)
+            made = [s.settings for s in earlier.sheets]
+            for settings in made + [m.settings for m in earlier.meter_readings]:
+                _check_settings(laid, settings)
         meters = [m.bare() for m in message.meter_readings]
         for metered in meters:
             _check_settings(layout, metered.settings)
