@@ -141,7 +141,7 @@ def test_what_is_solved_for_is_what_is_predicted(
 
     The key cheek within half a step of its dial; the shadow, whose tolerance is half as wide
     again and whose odds are flat about the middle, within two. No dials round about
-    have better odds, but for half a hundredth: the search ranks by slightly simpler ones.
+    have better odds, but for a hundredth: the search ranks by slightly simpler ones.
     """
     said = all_known(opening())
     paper = said["kit"]["papers"][0]
@@ -165,7 +165,7 @@ def test_what_is_solved_for_is_what_is_predicted(
         moves = itertools.product((-2, -1, 0, 1, 2), repeat=2)
         around = table.gains(best.settings) + step * np.array([[*m, 0, 0] for m in moves])
         odds = table.odds_of_landing(table.deviations(table.light(best.settings), around))
-        assert best.p_keeper >= odds.max() - 0.005
+        assert best.p_keeper >= odds.max() - 0.01
 
 
 @settings(max_examples=10)

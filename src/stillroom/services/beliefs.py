@@ -348,9 +348,9 @@ def _narrowed(before: Posterior, then: Posterior) -> str:
         return ""
     region = aimed[0]
     sds = [_chain_sd(p, region) for p in (before, then)]
-    if sds[1] > 0.95 * sds[0]:
-        return ""
     was, now = (range_text(NINE_IN_TEN * sd) for sd in sds)
+    if sds[1] > 0.95 * sds[0] or was == now:
+        return ""
     return f" What reaches {region_name(region).lower()} is known to {now}; it was {was}."
 
 

@@ -56,6 +56,7 @@ ENGINE = "2"
 """Part of every key of remembered beliefs: raised when the same sheets teach something else."""
 OPEN_TIMES_S = (0.125, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0)
 """Times a hand, a cap or a shutter can make, where steady light carries the picture."""
+SAME_STOPS = 1e-6
 CARD = Sitter("card", "card", skin_reflectance=0.30)
 """Who sits when nobody is named: a card of the reference reflectance."""
 
@@ -270,7 +271,10 @@ class Worktable:
     def document_settings(self, bare: BareSettings, like: doc.Settings) -> doc.Settings:
         """The engine's settings as a hand makes them, the rest as in `like`."""
         lights = dict(like.lights)
+        stood = self.bare_settings(like).dial_stops
         for role, stops in bare.dial_stops.items():
+            if role in lights and abs(stood.get(role, math.inf) - stops) < SAME_STOPS:
+                continue  # what is not turned stays, also between two steps of its dial
             head = self.heads[self.lights[role].kit_id or ""]
             shown = reading_for_stops(head.dial, stops, head.energy_ws)
             base = lights.get(role, doc.LightSetting())
