@@ -8,8 +8,11 @@ from datetime import timedelta
 from stillroom.documents.book import (
     Book,
     Expected,
+    LightSetting,
+    Made,
     Paper,
     Reading,
+    Settings,
     Sheet,
     Sitting,
     StripStep,
@@ -29,6 +32,8 @@ STRIP_STEP_DENSITY = 0.12
 """Steps of a comparison strip lie at least so far apart."""
 CLEAR_OF_ENDS = 0.05
 """... and from black and bare paper."""
+STRIP_STEPS = 7
+ODDS_SHOWN = (0.55, 0.8)
 PLACES = 4
 """Decimals that the figures of the tool are written down with."""
 
@@ -89,12 +94,20 @@ def next_sheet(
         clip=(number - 1) % CLIPS + 1,
         when=sitting.when + len(story.metered) * METERING + number * BETWEEN_SHEETS,
         settings=advice.settings,
-        made=making.made,
-        what_else_moved=making.moved,
+        made=_misread(making, advice.settings),
         expected={r: _rounded(x) for r, x in expected_of(forecast).items()},
         p_tones_land=None if p_lands is None else round(p_lands, PLACES),
     )
     return seen(book, story, making, truth, sheet)
+
+
+def _misread(making: Making, planned: Settings) -> Made | None:
+    if making.misread_dial is None:
+        return None
+    role, stops = making.misread_dial
+    dial = planned.lights[role].dial
+    assert dial is not None  # noqa: S101 - the story names a head that is on
+    return Made(lights={role: LightSetting(dial=round(dial + stops, 1))})
 
 
 def seen(book: Book, story: Story, making: Making, truth: Truth, sheet: Sheet) -> Book:
@@ -131,6 +144,23 @@ def strip(reading: Reading, paper: Paper) -> tuple[StripStep, ...]:
         if lightest <= density <= darkest and apart:
             steps.append(density)
     return tuple(StripStep(step=n, density=d) for n, d in enumerate(steps, 1))
+
+
+def tells_the_story(book: Book) -> bool:
+    """Whether a book has what the example is there to show.
+
+    The second test sheet misses and the third goes in the box; of the portraits the second one
+    does, the third was set wrong; and the next is likelier to land than not, once that is turned.
+    """
+    test, series = book.sittings
+    kept = [s.kept for s in (*test.sheets[1:], *series.sheets)]
+    paper = next(p for p in book.papers if p.id == test.paper)
+    if kept != [False, True, False, True, False] or len(paper.comparison_strip) < STRIP_STEPS:
+        return False
+    advice = advise(book, series.id)
+    p_lands = advice.forecast.p_keeper or 0.0
+    turned = {change.knob for change in advice.changes}
+    return ODDS_SHOWN[0] <= p_lands <= ODDS_SHOWN[1] and "key dial" in turned
 
 
 def stages(frozen: Book) -> Iterator[tuple[Book, Story, Making, Sheet]]:

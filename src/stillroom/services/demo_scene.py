@@ -20,7 +20,6 @@ from stillroom.documents.book import (
     Kit,
     Lens,
     Light,
-    Made,
     Meter,
     Modifier,
     Paper,
@@ -46,8 +45,8 @@ class Making:
 
     by: Way
     blinked: bool = False
-    made: Made | None = None
-    moved: tuple[str, ...] = ()
+    misread_dial: tuple[str, float] | None = None
+    """A light whose dial was set so many stops from what was asked, and written down so."""
     also: tuple[str, ...] = ()
     """Regions that are read though nobody aims at them."""
     strip_from_it: bool = False
@@ -135,7 +134,11 @@ def stories() -> tuple[Story, ...]:
                 look=LOOKS[LOOK].name,
             ),
             metered=(("key", "key"), ("shadow", "fill"), ("rim", "rim")),
-            makings=(Making("strip"), Making("strip", blinked=True), Making("strip")),
+            makings=(
+                Making("strip", blinked=True),
+                Making("strip"),
+                Making("strip", misread_dial=("key", -0.6)),
+            ),
             finished=False,
         ),
     )

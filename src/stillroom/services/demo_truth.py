@@ -36,8 +36,8 @@ from stillroom.services.demo_scene import Making, Way
 from stillroom.services.strip_reading import by_steps, tap_densities, tap_names
 from stillroom.services.worktable import Worktable
 
-SEED = 55
-"""Chosen so that the story has a sheet that lands and one that does not."""
+SEED = 68
+"""One of those that tell the story; `scripts/make_demo.py --choose` names them."""
 TAMED = 0.8
 """True values lie a little nearer to what was entered than its spread says (invented)."""
 DENSITOMETER_SD = 0.015
