@@ -16,6 +16,7 @@ from stillroom.documents.book import (
     Sitting,
 )
 from stillroom.errors import NotPossible, UnknownName
+from stillroom.services.marks import sheet_marked
 from stillroom.services.readings import best_regions
 from stillroom.sitter import REGIONS, SKIN_REFLECTANCE
 
@@ -123,23 +124,6 @@ def first_sitter(book: Book, sitting: Sitting) -> Sitter | None:
     """Whose skin a sitting's face aims are kept against: the first sitter."""
     named = sitting.sitters[0] if sitting.sitters else None
     return next((sitter for sitter in book.sitters if sitter.id == named), None)
-
-
-def sheet_marked(book: Book, mark: str, near: Sitting) -> tuple[Sitting, Sheet]:
-    """The sheet with a mark: of this sitting, else of the latest that has it.
-
-    Raises
-    ------
-    UnknownName
-        If no sheet has the mark.
-    """
-    earlier = sorted(book.sittings, key=lambda sitting: sitting.when, reverse=True)
-    for sitting in (near, *earlier):
-        for sheet in sitting.sheets:
-            if sheet.mark == mark:
-                return sitting, sheet
-    marks = [sheet.mark for sitting in book.sittings for sheet in sitting.sheets if sheet.mark]
-    raise UnknownName("sheet", mark, marks)
 
 
 def aims_like_sheet(book: Book, sitting: Sitting, mark: str) -> dict[str, Aim]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from stillroom.documents.book import Sitting
+from stillroom.documents.book import Book, Sheet, Sitting
+from stillroom.errors import UnknownName
 
 
 def last_number(sitting: Sitting) -> int:
@@ -30,3 +31,27 @@ def sheet_mark(initials: str, number: int) -> str:
     'OM 4'
     """
     return f"{plain_initials(initials) or 'S'} {number}"
+
+
+def sheet_marked(book: Book, mark: str, near: Sitting) -> tuple[Sitting, Sheet]:
+    """The sheet with a mark: of this sitting, else of the nearest before it, else after it.
+
+    The number in a mark starts again with each sitting, so one who returns has two sheets *OM 1*.
+
+    Raises
+    ------
+    UnknownName
+        If no sheet has the mark.
+    """
+
+    def distance(other: Sitting) -> tuple[bool, float]:
+        after_s = (other.when - near.when).total_seconds()
+        return (after_s > 0, abs(after_s))
+
+    others = [sitting for sitting in book.sittings if sitting.id != near.id]
+    for sitting in (near, *sorted(others, key=distance)):
+        for sheet in sitting.sheets:
+            if sheet.mark == mark:
+                return sitting, sheet
+    marks = [sheet.mark for sitting in book.sittings for sheet in sitting.sheets if sheet.mark]
+    raise UnknownName("sheet", mark, marks)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from stillroom.documents import book as doc
-from stillroom.errors import BadValue, UnknownName
+from stillroom.errors import BadValue
 from stillroom.exposure import BareAim, BareReading, BareRegionReading
 from stillroom.paper import PaperBatch
+from stillroom.services.marks import sheet_marked
 from stillroom.sitter import Sitter, skin_stops
 
 STATES = ("dry", "wet")
@@ -34,14 +35,27 @@ def best_regions(
         return (STATES.index(reading.state), METHODS.index(reading.by), -at)
 
     usable = [(i, r) for i, r in enumerate(readings) if r.state in STATES and r.by in METHODS]
+    seen: set[tuple[str, str, str]] = set()
+    standing = []
+    for _, reading in sorted(usable, key=rank):
+        last = {
+            k: v for k, v in reading.regions.items() if (reading.state, reading.by, k) not in seen
+        }
+        seen |= {(reading.state, reading.by, region) for region in last}
+        standing.append((reading, last))
     taken: set[str] = set()
     best = []
-    for _, reading in sorted(usable, key=rank):
-        fresh = {k: v for k, v in reading.regions.items() if k not in taken}
-        if fresh:
-            best.append((reading, fresh))
-            taken |= set(fresh)
+    for telling in (True, False):  # whoever could not tell takes nothing from one who could
+        for reading, regions in standing:
+            fresh = {k: v for k, v in regions.items() if _tells(v) is telling and k not in taken}
+            if fresh:
+                best.append((reading, fresh))
+                taken |= set(fresh)
     return best
+
+
+def _tells(value: doc.RegionReading) -> bool:
+    return value.verdict != "cant_tell"
 
 
 def best_strips(readings: tuple[doc.Reading, ...]) -> doc.Reading | None:
@@ -87,28 +101,32 @@ def _region(book: doc.Book, reading: doc.Reading, value: doc.RegionReading) -> B
 
 def landed(sheet: doc.Sheet) -> bool | None:
     """What the box says of the tones: binned for its tones, or kept and not otherwise read."""
+    if NOT_FIRED in sheet.what_else_moved:
+        return None
     if sheet.kept is False and "tones" in sheet.not_kept_because:
         return False
-    if sheet.kept and not best_regions(sheet.readings):
-        return True
-    return None
+    values = [v for _, regions in best_regions(sheet.readings) for v in regions.values()]
+    return True if sheet.kept and not any(map(_tells, values)) else None
 
 
 def bare_aims(
     book: doc.Book, sitting: doc.Sitting, sitter: Sitter, batch: PaperBatch
 ) -> dict[str, BareAim]:
     """The aims of a sitting in the engine's terms, for its sitter's skin."""
-    return {region: _aim(book, sitter, batch, region, aim) for region, aim in sitting.aims.items()}
+    found = {}
+    for region, aim in sitting.aims.items():
+        density = aim.density
+        if aim.from_sheet is not None:
+            density = _density_of_sheet(book, sitting, aim.from_sheet, region)
+        found[region] = _aim(sitter, batch, aim, density)
+    return found
 
 
-def _aim(book: doc.Book, sitter: Sitter, batch: PaperBatch, region: str, aim: doc.Aim) -> BareAim:
+def _aim(sitter: Sitter, batch: PaperBatch, aim: doc.Aim, density: float | None) -> BareAim:
     shift = 0.0
     if aim.relative_to == "skin" and aim.for_reflectance is not None:
         from_skin = Sitter(sitter.id, sitter.initials, skin_reflectance=aim.for_reflectance)
         shift = skin_stops(sitter).value - skin_stops(from_skin).value
-    density = aim.density
-    if aim.from_sheet is not None:
-        density = _density_of_sheet(book, aim.from_sheet, region)
     if density is None:
         return BareAim(
             aim.tol_stops,
@@ -124,11 +142,9 @@ def _aim(book: doc.Book, sitter: Sitter, batch: PaperBatch, region: str, aim: do
     return BareAim(aim.tol_stops, aim.eye_tol_density, placement_stops=placement)
 
 
-def _density_of_sheet(book: doc.Book, mark: str, region: str) -> float:
-    sheets = {s.mark: s for sitting in book.sittings for s in sitting.sheets if s.mark}
-    if mark not in sheets:
-        raise UnknownName("sheet", mark, sheets)
-    for _, found in best_regions(sheets[mark].readings):
+def _density_of_sheet(book: doc.Book, near: doc.Sitting, mark: str, region: str) -> float:
+    _, sheet = sheet_marked(book, mark, near)
+    for _, found in best_regions(sheet.readings):
         value = found.get(region)
         if value is not None and value.density is not None:
             return value.density

@@ -69,6 +69,15 @@ def test_each_region_has_its_own_best_reading() -> None:
     assert found == {"key": 0.7, "shadow": "black"}
 
 
+def test_who_could_not_tell_takes_nothing_from_who_could() -> None:
+    wet, dry = look("wet", "scan", key=0.7), look("dry", "words", key="cant_tell")
+    assert counted(wet, dry) == counted(dry, wet) == {"key": 0.7}
+    assert counted(dry) == {"key": "cant_tell"}
+    word = look("dry", "words", key="too_dark")
+    assert counted(word, dry) == {"key": "cant_tell"}  # taken back by the same eye
+    assert counted(dry, word) == {"key": "too_dark"}
+
+
 @pytest.mark.parametrize("state", ["negative", "pale"])
 def test_an_unfinished_tone_is_kept_and_not_learned_from(state: str) -> None:
     assert counted(look(state, "scan", key=0.7)) == {}
@@ -133,6 +142,13 @@ def test_a_stepped_sheet_is_read_by_its_strips() -> None:
 def test_a_head_that_did_not_fire_keeps_the_sheet_out() -> None:
     made = sheet(look("dry", "scan", key=1.8), what_else_moved=["a head did not fire"])
     assert bare_reading(BOOK, made) is None
+    binned = {"kept": False, "not_kept_because": ["tones"]}
+    for box in (binned, {"kept": True}):
+        assert landed(sheet(what_else_moved=["a head did not fire"], **box)) is None
+
+
+def test_a_kept_sheet_on_which_nothing_could_be_told_did_land() -> None:
+    assert landed(sheet(look("dry", "words", key="cant_tell"), kept=True)) is True
 
 
 @pytest.mark.parametrize(
@@ -192,6 +208,25 @@ def test_an_aim_like_an_earlier_sheet_takes_the_tone_that_was_read() -> None:
     data = with_aim(from_sheet="OM 1")
     data["sittings"][0]["sheets"] = [scanned(1, 0.72, 1.4, mark="OM 1")]
     assert aim(data) == (0.72, None)
+
+
+def test_of_two_sheets_with_one_mark_the_nearest_before_is_meant() -> None:
+    """Numbers start again with each sitting, so one who returns has two sheets OM 1."""
+    data = with_aim(from_sheet="OM 1")
+    now = data["sittings"][0] | {"id": "S5", "when": "2026-11-20T10:00:00+00:00"}
+    others = []
+    for day, density in ((10, 0.5), (19, 0.6), (21, 0.7)):
+        made = [scanned(1, density, 1.4, mark="OM 1")]
+        aims = {"key": {"placement_stops": 0.0}}
+        when = f"2026-11-{day}T10:00:00+00:00"
+        others.append(now | {"id": f"S{day}", "when": when, "aims": aims, "sheets": made})
+    data["sittings"] = [others[2], others[0], others[1], now]
+    assert aim(data) == (0.6, None)
+    data["sittings"] = [others[2], now]
+    assert aim(data) == (0.7, None)
+    now["sheets"] = [scanned(1, 0.8, 1.4, mark="OM 1")]
+    data["sittings"] = [*others, now]
+    assert aim(data) == (0.8, None)
 
 
 def test_an_aim_like_a_sheet_nobody_read_says_so() -> None:
