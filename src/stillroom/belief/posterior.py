@@ -76,17 +76,23 @@ class Posterior:
         return np.asarray(belief.mean + x @ likelihood.root.T)
 
     def states(self, layout: Layout | None = None) -> States:
-        """States of the terms of a layout (this sitting's, unless another is given)."""
+        """States of the terms of a layout (this sitting's, unless another is given).
+
+        A term that nothing here has to do with, such as a modifier not yet put on, is at its
+        prior, apart from all others.
+        """
         layout = layout or self.layout
-        at = self.evidence.belief.positions(t.name for t in layout.terms)
-        theta = self._theta[:, at]
+        where = {name: i for i, name in enumerate(self.evidence.belief.names)}
+        theta = np.empty((STATES, len(layout.terms)))
+        for column, term in enumerate(layout.terms):
+            if term.name in where:
+                theta[:, column] = self._theta[:, where[term.name]]
+            else:
+                rng = stream(f"{self.layout.sitting.id}/{term.name}")
+                theta[:, column] = term.mean + term.sd * standard_normal(rng, STATES, 1)[:, 0]
         c = layout.curve
         four = theta[:, [c.log_contrast, c.log_asymmetry, c.dmin, c.dmax]]
         return States(theta, Curves.of(four))
-
-    def knows(self, layout: Layout) -> bool:
-        """Whether every term of a layout is among the terms believed here."""
-        return {t.name for t in layout.terms} <= set(self.evidence.belief.names)
 
     # ---- moments --------------------------------------------------------------------------
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from stillroom.documents.book import Book, Sitting
-    from stillroom.services.worktable import BeliefMemo
+    from stillroom.services.remembered import BeliefMemo
     from stillroom.store import BookFile
 
 Document = Annotated[

@@ -13,7 +13,8 @@ from stillroom.quantity import Constants
 from stillroom.services.forecasts import forecast_of
 from stillroom.services.other_ways import OtherWays
 from stillroom.services.reasons import Reasons
-from stillroom.services.worktable import BeliefMemo, Worktable, worktable
+from stillroom.services.remembered import BeliefMemo
+from stillroom.services.worktable import Worktable, worktable
 
 MOST_CHANGES = 2
 SPOILS_FROM = 0.02

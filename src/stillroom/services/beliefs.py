@@ -18,9 +18,8 @@ from stillroom.quantity import FloatArray, range_text, stops_text
 from stillroom.services.forecasts import KNOWN_FROM_SHARE
 from stillroom.services.readings import NOT_FIRED, best_regions
 from stillroom.services.reasons import placement_of_density, size_and_way
+from stillroom.services.remembered import ENGINE, BeliefMemo
 from stillroom.services.worktable import (
-    ENGINE,
-    BeliefMemo,
     Worktable,
     fold_book,
     in_order_of_time,

@@ -23,7 +23,8 @@ from stillroom.services.demo_truth import Truth
 from stillroom.services.desk_sheets import CLIPS, expected_of
 from stillroom.services.marks import last_number
 from stillroom.services.plan import advise
-from stillroom.services.worktable import BeliefMemo, Worktable
+from stillroom.services.remembered import BeliefMemo
+from stillroom.services.worktable import Worktable
 
 METERING = timedelta(minutes=5)
 BETWEEN_SHEETS = timedelta(minutes=35)

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from stillroom.advice import QUANTILES, Table, scatter_scores, scattered_quantiles
-from stillroom.belief import Posterior, States, exposures, with_veil
+from stillroom.belief import Belief, Posterior, States, exposures, with_veil
 from stillroom.documents import answers
 from stillroom.documents import book as doc
 from stillroom.exposure import BareSettings, Layout
@@ -15,7 +15,8 @@ from stillroom.light import incident_f_number, iso_on_scale, nearest_third_f_num
 from stillroom.quantity import Constants, FloatArray
 from stillroom.services.cautions import FLASH_CAUTION
 from stillroom.services.marks import last_number, sheet_mark
-from stillroom.services.worktable import BeliefMemo, Worktable, worktable
+from stillroom.services.remembered import BeliefMemo
+from stillroom.services.worktable import Worktable, worktable
 from stillroom.sitter import region_name
 
 MANY_POPS = 8
@@ -69,6 +70,7 @@ def forecast_of(
     layout = table.layout(settings)
     bare = table.bare_settings(settings)
     states = posterior.states(layout)
+    belief = posterior.belief.extended(layout.terms)
     odds_table = Table(states, layout)
     odds = odds_table.odds(bare)
     number = last_number(table.sitting) + 1
@@ -78,9 +80,9 @@ def forecast_of(
         sheet_number=number,
         mark=sheet_mark(table.sitter.initials, number),
         settings=settings,
-        regions=_regions(posterior, states, layout, bare, odds_table),
+        regions=_regions(belief, states, layout, bare, odds_table),
         p_keeper=None if stepped or not odds.regions else odds.p_keeper,
-        meter_shows=_meter_shows(table, posterior, layout, bare),
+        meter_shows=_meter_shows(table, belief, layout, bare),
         output_from=_outputs(table, layout),
         cautions=_cautions(table, layout, bare),
     )
@@ -90,7 +92,7 @@ def forecast_of(
 
 
 def _regions(
-    posterior: Posterior,
+    belief: Belief,
     states: States,
     layout: Layout,
     bare: BareSettings,
@@ -114,8 +116,8 @@ def _regions(
             sources={
                 role: float(s) for role, s in zip(layout.roles, share.mean(axis=0), strict=True)
             },
-            ledger=_ledger(posterior, layout, single, region),
-            landings=_landings(posterior, layout, single, region),
+            ledger=_ledger(belief, layout, single, region),
+            landings=_landings(belief, layout, single, region),
             aim=_aim_shown(states, layout, region, odds_table),
             p_lands=odds[region].p_lands if region in odds else None,
         )
@@ -138,9 +140,8 @@ def _density_spread(states: States, values: FloatArray, scatter: float) -> answe
 
 
 def _ledger(
-    posterior: Posterior, layout: Layout, bare: BareSettings, region: str
+    belief: Belief, layout: Layout, bare: BareSettings, region: str
 ) -> tuple[answers.LedgerLine, ...]:
-    belief = posterior.belief
     where = {name: i for i, name in enumerate(belief.names)}
     prior = {t.name: t for t in layout.terms}
     lines = []
@@ -173,9 +174,8 @@ def _known(start: str, sd: float, prior_sd: float) -> str:
 
 
 def _landings(
-    posterior: Posterior, layout: Layout, bare: BareSettings, region: str
+    belief: Belief, layout: Layout, bare: BareSettings, region: str
 ) -> tuple[answers.Landing, ...]:
-    belief = posterior.belief
     at = belief.positions(t.name for t in layout.terms)
     mean, covariance = belief.mean[at], belief.covariance[np.ix_(at, at)]
     rows = layout.rows(bare)
@@ -214,10 +214,9 @@ def _aim_shown(
 
 
 def _meter_shows(
-    table: Worktable, posterior: Posterior, layout: Layout, bare: BareSettings
+    table: Worktable, belief: Belief, layout: Layout, bare: BareSettings
 ) -> tuple[answers.MeterShows, ...]:
     """What an incident meter should show, one pop, at the regions the flash lights serve."""
-    belief = posterior.belief
     at = belief.positions(t.name for t in layout.terms)
     mean, covariance = belief.mean[at], belief.covariance[np.ix_(at, at)]
     one_pop = BareSettings(bare.dial_stops, bare.f_number, 1, bare.seconds)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from stillroom.advice import NextSheet, Policy, Search, Table, Trial
-from stillroom.belief import Posterior
 from stillroom.documents import answers
 from stillroom.documents import book as doc
 from stillroom.exposure import BareSettings
@@ -143,12 +142,7 @@ class OtherWays:
                 update={"lights": {**self.standing.lights, role: moved}}
             )
             layout = self.table.layout(like)
-            posterior = (
-                Posterior(self.posterior.evidence.belief, layout)
-                if not self.posterior.knows(layout)
-                else self.posterior
-            )
-            odds_table = Table(posterior.states(layout), layout)
+            odds_table = Table(self.posterior.states(layout), layout)
             trial = Search(odds_table, self.stands, self.policy, fresh=self.fresh).best()
             if trial.p_keeper > best.p_keeper + 0.1:
                 settings = self.table.document_settings(trial.settings, like)

@@ -10,7 +10,8 @@ from stillroom.services.beliefs import (
     taught,
 )
 from stillroom.services.forecasts import predict
-from stillroom.services.worktable import BeliefMemo, Worktable
+from stillroom.services.remembered import BeliefMemo
+from stillroom.services.worktable import Worktable
 
 __all__ = [
     "BeliefMemo",

@@ -9,7 +9,8 @@ from stillroom.errors import in_range
 from stillroom.services.advising import advise, policy_of
 from stillroom.services.forecasts import forecast_of
 from stillroom.services.marks import sheet_mark
-from stillroom.services.worktable import BeliefMemo, Worktable
+from stillroom.services.remembered import BeliefMemo
+from stillroom.services.worktable import Worktable
 
 MOST_SHEETS = 8
 

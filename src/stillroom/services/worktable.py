@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
-import hashlib
-import io
-import json
 import math
 import threading
-import zipfile
 from collections import OrderedDict
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
-from typing import Protocol
-
-import numpy as np
 
 from stillroom.belief import Belief, LaidMeterReading, LaidSheet, Posterior, close, opened
 from stillroom.camera import exact_f_number
@@ -36,7 +30,6 @@ from stillroom.exposure import (
     BareSettings,
     BareSheet,
     Layout,
-    Life,
     SetLight,
     Setup,
     compile_setup,
@@ -48,29 +41,17 @@ from stillroom.light import (
     stops_below_full,
 )
 from stillroom.quantity import Constants, Stops
+from stillroom.services import remembered
 from stillroom.services.marks import last_number
 from stillroom.services.readings import bare_aims, bare_reading, landed
+from stillroom.services.remembered import BeliefMemo
 from stillroom.sitter import Sitter
 
-ENGINE = "2"
-"""Part of every key of remembered beliefs: raised when the same sheets teach something else."""
 OPEN_TIMES_S = (0.125, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0)
 """Times a hand, a cap or a shutter can make, where steady light carries the picture."""
 SAME_STOPS = 1e-6
 CARD = Sitter("card", "card", skin_reflectance=0.30)
 """Who sits when nobody is named: a card of the reference reflectance."""
-
-
-class BeliefMemo(Protocol):
-    """A place for beliefs that can be computed again; anything in it may vanish."""
-
-    def get(self, key: str) -> bytes | None:
-        """What was put under a key, if it is still there."""
-        ...
-
-    def put(self, key: str, value: bytes) -> None:
-        """Keep something under a key."""
-        ...
 
 
 class Worktable:
@@ -316,7 +297,11 @@ class Worktable:
 
     def _laid_meter(self, taken: doc.MeterReading) -> LaidMeterReading:
         settings = taken.settings or self.standing().model_copy(update={"pops": 1})
-        settings = settings.model_copy(update={"steps_pops": None})
+        lit = {
+            role: setting.model_copy(update={"on": setting.on or role in taken.lights_on})
+            for role, setting in settings.lights.items()
+        }
+        settings = settings.model_copy(update={"steps_pops": None, "lights": lit})
         layout = self.layout(settings)
         meter = (
             named("meter", taken.meter, self.book.kit.meters)
@@ -335,6 +320,8 @@ class Worktable:
         if shows.f_number is not None:
             iso = shows.iso or 0.0
             exposure_lxs = incident_exposure_lxs(exact_f_number(shows.f_number), iso, c)
+            if shows.seconds is not None:  # the time the meter reckoned with, not the sheet's
+                bare = replace(bare, seconds=shows.seconds / bare.pops)
         else:
             lux = shows.lx if shows.lx is not None else lux_from_ev100(shows.ev100 or 0.0)
             exposure_lxs = lux * bare.seconds * bare.pops
@@ -363,7 +350,7 @@ class Worktable:
             ),
             key=lambda s: (s.when, s.id),
         )
-        return fold_book(self.book, earlier, self._memo)
+        return fold_book(self.book, earlier, self._memo, self.constants)
 
     def posterior(self, before_number: int | None = None) -> Posterior:
         """What is believed now, or was before a sheet of that number."""
@@ -423,14 +410,18 @@ def in_order_of_time(book: doc.Book) -> list[doc.Sitting]:
 
 
 def fold_book(
-    book: doc.Book, sittings: list[doc.Sitting], memo: BeliefMemo | None = None
+    book: doc.Book,
+    sittings: list[doc.Sitting],
+    memo: BeliefMemo | None = None,
+    constants: Constants | None = None,
 ) -> Belief:
     """Belief after the given sittings, in order; remembered ones are not computed again."""
-    keys = _keys(book, sittings)
+    constants = constants or Constants()
+    keys = remembered.keys(book, sittings, constants)
     belief, start = Belief.empty(), 0
     if memo is not None:
         for n in range(len(sittings), 0, -1):
-            found = _unpacked(memo.get(keys[n - 1]))
+            found = remembered.unpacked(memo.get(keys[n - 1]))
             if found is not None:
                 belief, start = found, n
                 break
@@ -439,14 +430,14 @@ def fold_book(
             not sitting.meter_readings
         ):
             continue
-        table = Worktable(book, sitting.id)
+        table = Worktable(book, sitting.id, constants=constants)
         layout = table.layout(table.standing())
         posterior = Posterior(
             opened(belief, layout), layout, table.laid_sheets(), table.laid_meters()
         )
         belief = close(posterior)
         if memo is not None:
-            memo.put(key, _packed(belief))
+            memo.put(key, remembered.packed(belief))
     return belief
 
 
@@ -477,38 +468,3 @@ def state_shift(metered_in: str, now: str) -> Stops:
 def day_of(when: datetime) -> float:
     """A moment as days, for drift."""
     return when.timestamp() / 86_400
-
-
-def _keys(book: doc.Book, sittings: list[doc.Sitting]) -> list[str]:
-    things = book.model_dump_json(include={"kit", "papers", "sitters"})
-    running = hashlib.sha256(f"{ENGINE}\n{things}".encode())
-    keys = []
-    for sitting in sittings:
-        running.update(sitting.model_dump_json().encode())
-        keys.append(running.copy().hexdigest())
-    return keys
-
-
-def _packed(belief: Belief) -> bytes:
-    labels = {"names": belief.names, "lives": [x.value for x in belief.lives], "day": belief.day}
-    buffer = io.BytesIO()
-    text = np.frombuffer(json.dumps(labels).encode(), dtype=np.uint8)
-    np.savez(buffer, labels=text, mean=belief.mean, covariance=belief.covariance)
-    return buffer.getvalue()
-
-
-def _unpacked(value: bytes | None) -> Belief | None:
-    if value is None:
-        return None
-    try:
-        with np.load(io.BytesIO(value), allow_pickle=False) as found:
-            labels = json.loads(found["labels"].tobytes())
-            return Belief(
-                tuple(labels["names"]),
-                found["mean"],
-                found["covariance"],
-                tuple(Life(x) for x in labels["lives"]),
-                labels["day"],
-            )
-    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
-        return None

@@ -12,6 +12,7 @@ from stillroom.documents.book import Settings
 from stillroom.errors import BadValue, OutOfRange, UnknownName
 from stillroom.paper import density
 from stillroom.services.plan import predict
+from stillroom.services.worktable import Worktable
 from tests.unit.book_cases import book_of, head_and_shoulders, scanned, small_data
 
 FULL: dict[str, Any] = {"lights": {"key": {"dial": 0}, "fill": {"dial": -1}}, "f_number": 5.6}
@@ -58,6 +59,23 @@ def test_a_true_stop_of_5_5_for_one_marked_5_6_hardly_counts() -> None:
     gained = region(data).placement_stops.mean - before
     assert gained == pytest.approx(2 * math.log2(2**2.5 / 5.5), abs=1e-9)
     assert 0 < gained < 0.1
+
+
+def test_a_modifier_nobody_has_put_on_yet_can_be_asked_about() -> None:
+    """Its loss is at its prior, as independent arithmetic says: 0.75 stop, unsure by 0.4."""
+    data = key_alone()
+    book = book_of(data)
+    stands = Worktable(book, "S1").standing()
+    found = []
+    for modifiers in (("box",), ("box", "grid")):
+        key = stands.lights["key"].model_copy(update={"modifiers": modifiers})
+        asked = stands.model_copy(update={"lights": stands.lights | {"key": key}})
+        found.append(predict(book, "S1", asked).regions["key"])
+    bare, gridded = (f.landings[0] for f in found)
+    assert bare.stops - gridded.stops == pytest.approx(0.75, abs=1e-9)
+    assert gridded.sd_stops**2 - bare.sd_stops**2 == pytest.approx(0.4**2, abs=1e-9)
+    spreads = [f.placement_stops for f in found]
+    assert spreads[0].mean - spreads[1].mean == pytest.approx(0.75, abs=0.02)
 
 
 def test_half_the_distance_is_two_stops_less_what_a_large_face_keeps() -> None:

@@ -1,0 +1,70 @@
+"""Beliefs after earlier sittings, remembered: their keys, and how they are written."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import zipfile
+from collections.abc import Sequence
+from typing import Protocol
+
+import numpy as np
+
+from stillroom.belief import Belief
+from stillroom.documents import book as doc
+from stillroom.exposure import Life
+from stillroom.quantity import Constants
+
+ENGINE = "2"
+"""Part of every key of remembered beliefs: raised when the same sheets teach something else."""
+
+
+class BeliefMemo(Protocol):
+    """A place for beliefs that can be computed again; anything in it may vanish."""
+
+    def get(self, key: str) -> bytes | None:
+        """What was put under a key, if it is still there."""
+        ...
+
+    def put(self, key: str, value: bytes) -> None:
+        """Keep something under a key."""
+        ...
+
+
+def keys(book: doc.Book, sittings: Sequence[doc.Sitting], constants: Constants) -> list[str]:
+    """A key for the belief after each sitting: everything that it was formed from."""
+    things = book.model_dump_json(include={"kit", "papers", "sitters"})
+    running = hashlib.sha256(f"{ENGINE}\n{constants}\n{things}".encode())
+    found = []
+    for sitting in sittings:
+        running.update(sitting.model_dump_json().encode())
+        found.append(running.copy().hexdigest())
+    return found
+
+
+def packed(belief: Belief) -> bytes:
+    """A belief as bytes."""
+    labels = {"names": belief.names, "lives": [x.value for x in belief.lives], "day": belief.day}
+    buffer = io.BytesIO()
+    text = np.frombuffer(json.dumps(labels).encode(), dtype=np.uint8)
+    np.savez(buffer, labels=text, mean=belief.mean, covariance=belief.covariance)
+    return buffer.getvalue()
+
+
+def unpacked(value: bytes | None) -> Belief | None:
+    """The belief again; None for what is missing or damaged."""
+    if value is None:
+        return None
+    try:
+        with np.load(io.BytesIO(value), allow_pickle=False) as found:
+            labels = json.loads(found["labels"].tobytes())
+            return Belief(
+                tuple(labels["names"]),
+                found["mean"],
+                found["covariance"],
+                tuple(Life(x) for x in labels["lives"]),
+                labels["day"],
+            )
+    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+        return None
