@@ -21,17 +21,23 @@ app = typer.Typer(
 )
 
 
+def _version(*, wanted: bool) -> None:
+    if wanted:
+        typer.echo(__version__)
+        raise typer.Exit
+
+
 @app.callback()
 def _common(
     context: typer.Context,
     *,
-    version: Annotated[
-        bool, typer.Option("--version", help="Print the version and stop.")
+    version: Annotated[  # noqa: ARG001 - the framework calls the callback
+        bool,
+        typer.Option(
+            "--version", callback=_version, is_eager=True, help="Print the version and stop."
+        ),
     ] = False,
 ) -> None:
-    if version:
-        typer.echo(__version__)
-        raise typer.Exit
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
 
@@ -53,7 +59,7 @@ def loop() -> None:
     """Speak the bare ledger: one JSON object a line from standard input, one a line out."""
     from stillroom.services.loop import converse  # noqa: PLC0415
 
-    for answer in converse(sys.stdin):
+    for answer in converse(sys.stdin.buffer):
         sys.stdout.write(answer + "\n")
         sys.stdout.flush()
 

@@ -67,6 +67,8 @@ def show_advice(book: Book, sitting: Sitting, advice: Advice) -> None:
         out.print(Text(plain(view.heading), style="bold"))
         _lines(out, [view.odds_line, view.missing, view.spoilers, view.note])
         _regions(out, advice.forecast)
+        if view.can_step and advice.stepped_sheet is not None:
+            _stepped(out, book, sitting, advice.settings, advice.stepped_sheet)
         if view.changes:
             out.print()
             out.print(Text(plain(view.changed_title), style="bold"))
@@ -96,7 +98,6 @@ def show_forecast(book: Book, sitting: Sitting, forecast: Forecast) -> None:
         out.print()
         if forecast.p_keeper is None:
             out.print(Text("A stepped sheet", style="bold"))
-            _lines(out, ["Where its first strip lands:"])
         else:
             out.print(Text(f"Tones land, {odds(forecast.p_keeper)}", style="bold"))
         _regions(out, forecast)
@@ -181,15 +182,30 @@ def _lines(out: Console, texts: Sequence[str]) -> None:
 def _set_list(out: Console, found: SetList, *, since: str) -> None:
     out.print()
     out.print(Text("What to set, in the order you walk round", style="bold"))
+    _rows(out, found.rows)
+    if any(row.state == "changed" for row in found.rows):
+        _lines(out, [f"{CHANGED} changed {since}".rstrip()])
+
+
+def _stepped(
+    out: Console, book: Book, sitting: Sitting, plan: Settings, stepped: Settings
+) -> None:
+    """The stepped sheet that is offered beside a plain one, where it differs from it."""
+    steps = listed([str(pops) for pops in stepped.steps_pops or ()])
+    out.print()
+    out.print(Text(f"For a stepped sheet, strips of {steps}, set besides", style="bold"))
+    other = set_list(book, sitting, planned=stepped, actual=stepped, before=plan)
+    _rows(out, [row for row in other.rows if row.state == "changed"])
+
+
+def _rows(out: Console, rows: Iterable[Row]) -> None:
     table = Table.grid(padding=(0, 2, 0, 0))
     table.add_column(max_width=24)
     table.add_column(max_width=38)
     table.add_column()
-    for row in found.rows:
+    for row in rows:
         _row(table, row)
     out.print(table)
-    if any(row.state == "changed" for row in found.rows):
-        _lines(out, [f"{CHANGED} changed {since}".rstrip()])
 
 
 def _row(table: Table, row: Row) -> None:
@@ -226,7 +242,8 @@ def _meter(out: Console, forecast: Forecast) -> None:
 def _regions(out: Console, forecast: Forecast) -> None:
     out.print()
     table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False)
-    for name in ("Where it lands", "stops", "range", "wanted", "density", "lands"):
+    where = "Where it lands" if forecast.settings.steps_pops is None else "The first strip"
+    for name in (where, "stops", "range", "wanted", "density", "lands"):
         table.add_column(name, header_style="bold")
     for region in forecast.regions.values():
         aim = region.aim

@@ -77,14 +77,14 @@ def test_each_sheet_was_set_as_advised(stage: Stage) -> None:
     before, story, _, sheet = stage
     sitting_id = story.sitting.id
     advice = advise(before, sitting_id)
-    assert (advice.stepped_sheet is None) == (sheet.settings.steps_pops is None)
+    assert advice.settings.steps_pops == sheet.settings.steps_pops
     then = predict(before, sitting_id, sheet.settings)
     for region, said in sheet.expected.items():
         placed = then.regions[region].placement_stops
         assert placed.q05 == pytest.approx(said.q05, abs=STOPS_AGREE)
         assert placed.q50 == pytest.approx(said.q50, abs=STOPS_AGREE)
         assert placed.q95 == pytest.approx(said.q95, abs=STOPS_AGREE)
-    if advice.stepped_sheet is None:
+    if advice.settings.steps_pops is None:
         assert then.p_keeper == pytest.approx(sheet.p_tones_land, abs=ODDS_AGREE)
         best = advice.forecast.p_keeper
         assert best is not None
