@@ -82,7 +82,7 @@ def gather() -> list[Row]:
     """
     with tempfile.TemporaryDirectory() as folder:
         report = Path(folder) / "report.xml"
-        run = subprocess.run(  # noqa: S603 - our own tests
+        run = subprocess.run(
             [
                 sys.executable,
                 "-m",
