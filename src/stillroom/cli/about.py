@@ -15,7 +15,7 @@ def schema(
     name: Annotated[
         str | None,
         typer.Argument(
-            metavar="[NAME]", help="Such as book/1 or loop/plan; left out: all, by name."
+            metavar="NAME", help="Such as book/1 or loop/plan; left out: all, by name."
         ),
     ] = None,
 ) -> None:

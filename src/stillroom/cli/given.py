@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 Document = Annotated[
     str | None,
     typer.Argument(
-        metavar="[DOCUMENT]",
+        metavar="DOCUMENT",
         help="A file with a document, or - for standard input; left out: the book.",
         show_default=False,
     ),

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from stillroom.cli.given import BookOption, now
-from stillroom.errors import BookError, NotPossible
+from stillroom.errors import BookError, NotPossible, in_range
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -156,6 +156,7 @@ def _opened(addresses: list[str], *, opens: bool) -> None:
 
 def _listen(host: str, port: int) -> socket.socket:
     """A listening socket at the port, or the next free one."""
+    in_range("--port", port, 1, 65535)
     for candidate in range(port, min(port + TRIED_PORTS, 65536)):
         listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
         if sys.platform != "win32":  # there it would share a port with another program
