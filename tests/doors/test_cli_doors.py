@@ -375,3 +375,22 @@ def test_two_openings_of_one_book_see_the_same(cli: Cli, tmp_path: Path) -> None
 def test_every_command_is_in_this_list() -> None:
     assert {command.name or command.callback.__name__ for command in app.registered_commands
             if command.callback} == set(COMMANDS)  # fmt: skip
+
+
+@pytest.mark.parametrize(("given", "used"), [({}, "1"), ({"OPENBLAS_NUM_THREADS": "2"}, "2")])
+def test_one_thread_unless_somebody_says_otherwise(given: dict[str, str], used: str) -> None:
+    script = (
+        "import atexit, os, sys\n"
+        "sys.argv = ['stillroom', '--version']\n"
+        "atexit.register(lambda: print(os.environ['OPENBLAS_NUM_THREADS']))\n"
+        "from stillroom.cli import main; main()\n"
+    )
+    clean = {k: v for k, v in os.environ.items() if k != "OPENBLAS_NUM_THREADS"}
+    done = subprocess.run(
+        [sys.executable, "-c", script],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=clean | given,
+    )
+    assert done.stdout.split() == [__version__, used]
