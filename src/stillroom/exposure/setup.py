@@ -293,7 +293,9 @@ def _kit(setup: Setup) -> BareKit:
 
 def _bare_head(head: Head) -> BareHead:
     steps = tuple(float(s) for s in head.settings_stops())
-    even = head.dial.kind != "energy"
+    # A bare ledger counts its steps from full, a dial from its own top.
+    from_full = steps[-1] / head.dial.step
+    even = head.dial.kind != "energy" and abs(from_full - round(from_full)) < 1e-6
     return BareHead(
         head.id,
         head.full_log2_lxs_1m,

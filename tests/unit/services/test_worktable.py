@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -11,6 +13,7 @@ import pytest
 from stillroom.advice import Table
 from stillroom.belief import Belief, LaidSheet, Posterior, opened
 from stillroom.documents.bare_ledger import LedgerDocument, ledger_document
+from stillroom.documents.book import Settings
 from stillroom.documents.read import read_as
 from stillroom.exposure import BareSettings, BareSheet, Layout
 from stillroom.services.loop import LoopSession
@@ -156,6 +159,88 @@ def test_a_moved_light_is_a_new_layout_and_keeps_what_is_believed() -> None:
     assert lines["distance"] == pytest.approx(-2 * np.log2(0.45))
     # a square face of 0.9 m at 0.45 m falls short of the inverse square by far more
     assert lines["near a large face"] < -1.0
+
+
+# A dial as its head shows it, and the stops of its last three settings, worked out by hand.
+DIALS: list[tuple[dict[str, Any], list[float]]] = [
+    ({"kind": "stops", "min": -6, "max": 0, "step": 0.1}, [-0.2, -0.1, 0.0]),
+    ({"kind": "stops", "min": -5.3, "max": 0, "step": 1 / 3}, [-2 / 3, -1 / 3, 0.0]),
+    ({"kind": "stops", "min": -6.05, "max": -0.05, "step": 0.1}, [-0.25, -0.15, -0.05]),
+    ({"kind": "fraction", "min": 1 / 64, "max": 1, "step": 1 / 3}, [-2 / 3, -1 / 3, 0.0]),
+    ({"kind": "fraction", "min": 0.1, "max": 0.75, "step": 0.5},
+     [math.log2(0.75) - 1, math.log2(0.75) - 0.5, math.log2(0.75)]),
+    ({"kind": "energy", "min": 75, "max": 900, "step": 25},
+     [math.log2(0.85), math.log2(0.875), math.log2(0.9)]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("dial", "last"), DIALS)
+def test_every_setting_of_a_dial_comes_back_as_it_was_set(
+    dial: dict[str, Any], last: list[float]
+) -> None:
+    """Stops to what the dial shows and back; six places are written, hence the tolerance."""
+    data = head_and_shoulders()
+    data["kit"]["heads"][0]["dial"] = dial
+    table = Worktable(book_of(data), "S1")
+    stands = table.standing()
+    layout = table.layout(stands)
+    steps = layout.dials["key"].steps()
+    assert steps[-3:].tolist() == pytest.approx(last, abs=1e-9)
+    assert written_and_read(layout).dials["key"].steps().tolist() == steps.tolist()
+    for stops in steps:
+        bare = replace(table.bare_settings(stands), dial_stops={"key": float(stops), "fill": 0.0})
+        shown = table.document_settings(bare, stands)
+        reading = shown.lights["key"].dial
+        assert reading is not None
+        assert dial["min"] - 1e-6 <= reading <= dial["max"] + 1e-6
+        assert table.bare_settings(shown).dial_stops["key"] == pytest.approx(stops, abs=5e-5)
+
+
+def chains(table: Worktable, settings: Settings) -> dict[tuple[str, str], float]:
+    """Each source at each region at the prior means [stops]."""
+    layout = table.layout(settings)
+    rows = layout.rows(table.bare_settings(settings))
+    found = (rows.c + rows.a @ np.array([t.mean for t in layout.terms]))[0]
+    return {
+        (role, region): float(found[i, j])
+        for i, region in enumerate(layout.regions)
+        for j, role in enumerate(layout.roles)
+    }
+
+
+def test_what_is_changed_at_one_light_changes_its_light_as_physics_says() -> None:
+    """Inverse square and the square face at its distance, losses added; closed forms.
+
+    The face of a square of side 2a seen from its axis at h gives, against a small source,
+    (2 share atan share) h^2 / (2 a^2) with share = a / sqrt(a^2 + h^2).
+    """
+
+    def short_of_small(h: float, a: float = 0.45) -> float:
+        share = a / math.hypot(a, h)
+        return math.log2(2 * share * math.atan(share) * h**2 / (2 * a**2))
+
+    table = Worktable(book_of(head_and_shoulders()), "S1")
+    stands = table.standing()
+    before = chains(table, stands)
+
+    def moved(**key: Any) -> dict[tuple[str, str], float]:
+        setting = stands.lights["key"].model_copy(update=key)
+        lights = stands.lights | {"key": setting}
+        after = chains(table, stands.model_copy(update={"lights": lights}))
+        for chain, stops in after.items():
+            if chain[0] != "key":
+                assert stops == pytest.approx(before[chain], abs=1e-12)
+        return after
+
+    for region in ("key", "shadow", "bg"):
+        chain = ("key", region)
+        far = moved(distance_m=1.8)[chain] - before[chain]
+        assert far == pytest.approx(-2 + short_of_small(1.8) - short_of_small(0.9), abs=0.01)
+        gridded = moved(modifiers=("box", "grid"))[chain] - before[chain]
+        assert gridded == pytest.approx(-0.75, abs=1e-9)  # its loss; the face stays the box's
+        plain = moved(modifiers=())[chain] - before[chain]
+        assert plain == pytest.approx(2.5 - short_of_small(0.9), abs=0.01)
+    assert {role for role, _ in moved(on=False)} == {"fill", "room"}
 
 
 # ---- the fold ------------------------------------------------------------------------------
