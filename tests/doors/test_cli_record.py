@@ -192,22 +192,23 @@ def test_a_second_look_keeps_what_became_of_the_sheet(cli: Cli, document: Path) 
 
 
 @pytest.mark.parametrize(
-    ("typed", "shows"),
+    ("typed", "shows", "lit"),
     [
-        ("key=f/22@25", {"f_number": 22, "iso": 25}),
-        ("key=22@iso 25", {"f_number": 22, "iso": 25}),
-        ("key=640 lx", {"lx": 640}),
-        ("key=EV 9,3", {"ev100": 9.3}),
+        ("key=f/22@25", {"f_number": 22, "iso": 25}, "key"),
+        ("key=22@iso 25", {"f_number": 22, "iso": 25}, "key"),
+        ("key=640 lx", {"lx": 640}, "room"),  # lux and EV tell of steady light
+        ("key=EV 9,3", {"ev100": 9.3}, "room"),
     ],
 )
 def test_a_meter_reading_as_it_is_shown(
-    cli: Cli, document: Path, typed: str, shows: dict[str, Any]
+    cli: Cli, document: Path, typed: str, shows: dict[str, Any], lit: str
 ) -> None:
-    sitting = written(cli, document, "--meter", typed)
+    others = () if lit == "key" else ("--lit", lit)
+    sitting = written(cli, document, "--meter", typed, *others)
     assert len(sitting.sheets) == 3
     taken = sitting.meter_readings[-1]
     assert taken.shows.model_dump(exclude_none=True) == shows
-    assert (taken.region, taken.lights_on, taken.meter) == ("key", ("key",), "flat")
+    assert (taken.region, taken.lights_on, taken.meter) == ("key", (lit,), "flat")
     assert taken.before_sheet == 4
     assert taken.settings is not None
     assert (taken.settings.pops, taken.settings.steps_pops) == (1, None)

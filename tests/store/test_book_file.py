@@ -180,7 +180,7 @@ def test_a_sitting_written_again_keeps_sheets_and_meter_readings(small: BookFile
     small.put_sitting(sitting)
     assert small.load().sittings[0] == sitting
     metered = MeterReading.model_validate(
-        {"region": "rim", "lights_on": ["rim"], "shows": {"lx": 300}}
+        {"region": "rim", "lights_on": ["rim"], "shows": {"f_number": 8, "iso": 50}}
     )
     small.add_meter_reading("OM", metered)
     assert small.load().sittings[0].meter_readings == (*sitting.meter_readings, metered)
@@ -259,7 +259,7 @@ def test_merging_adds_what_is_new_and_leaves_what_is_the_same(small: BookFile) -
     data["sittings"][0]["sheets"].append({"number": 3, "settings": {"f_number": 8}})
     data["kit"]["heads"].append({"id": "B", "energy_ws": 1200})
     data["sittings"][0]["meter_readings"].append(
-        {"region": "rim", "lights_on": ["rim"], "shows": {"lx": 300}}
+        {"region": "rim", "lights_on": ["rim"], "shows": {"f_number": 8, "iso": 50}}
     )
     more = read_book(json.dumps(data))
     assert small.import_document(more) is None

@@ -14,6 +14,7 @@ from stillroom.documents.book import (
     Light,
     LightSetting,
     Made,
+    MeterReading,
     Paper,
     Reading,
     RegionReading,
@@ -124,17 +125,8 @@ def check_sitting(book: Book, sitting: Sitting) -> None:
     _once(f"sheets of {of}", (str(sheet.number) for sheet in sitting.sheets))
     for sheet in sitting.sheets:
         _check_sheet(book, sitting, paper, sheet, f"sheet {sheet.number} of {of}")
-    roles = [light.role for light in sitting.lights]
     for i, metered in enumerate(sitting.meter_readings, 1):
-        at = f"meter reading no. {i} of {of}"
-        _known_region(sitting, metered.region, at)
-        _once(f"lights on in {at}", metered.lights_on)
-        for role in metered.lights_on:
-            _known("light", role, roles, at)
-        if metered.meter is not None:
-            _one("meter", metered.meter, book.kit.meters, at)
-        if metered.settings is not None:
-            check_settings(book, sitting, metered.settings, f"settings of {at}")
+        _check_metered(book, sitting, metered, f"meter reading no. {i} of {of}")
 
 
 def check_settings(book: Book, sitting: Sitting, settings: Settings | Made, of: str) -> None:
@@ -195,6 +187,24 @@ def _check_f_number(lens: Lens, f_number: float, name: str) -> None:
     if marked_f_number(lens, f_number) is None:
         marks = ", ".join(f"{mark:g}" for mark in lens.f_numbers)
         raise BadValue(name, f_number, f"lens {shown(lens.id)} is marked {marks}; choose a mark")
+
+
+def _check_metered(book: Book, sitting: Sitting, metered: MeterReading, at: str) -> None:
+    kinds = {light.role: light.kind for light in sitting.lights}
+    _known_region(sitting, metered.region, at)
+    _once(f"lights on in {at}", metered.lights_on)
+    for role in metered.lights_on:
+        _known("light", role, kinds, at)
+        if metered.shows.f_number is None and kinds[role] == "head":
+            raise BadValue(
+                f"lights_on of {at}",
+                role,
+                "lx and EV tell of steady light; give the f_number and iso a flash showed",
+            )
+    if metered.meter is not None:
+        _one("meter", metered.meter, book.kit.meters, at)
+    if metered.settings is not None:
+        check_settings(book, sitting, metered.settings, f"settings of {at}")
 
 
 def _check_light(kit: Kit, light: Light, of: str) -> None:

@@ -60,7 +60,8 @@ def test_no_second_stepped_sheet_while_the_first_waits_to_be_read() -> None:
 
 def test_a_meter_reading_is_asked_for_once_and_only_where_the_light_is_the_doubt() -> None:
     assert ask(worked()).meter_first
-    reading = {"region": "key", "lights_on": ["key"], "meter": "flat", "shows": {"lx": 9000}}
+    shows = {"f_number": 22, "iso": 100}
+    reading = {"region": "key", "lights_on": ["key"], "meter": "flat", "shows": shows}
     assert not ask(worked(meter_readings=[reading])).meter_first
     without = worked()
     without["kit"]["meters"] = []

@@ -224,11 +224,19 @@ def test_a_meter_reading_moves_the_chain_the_right_way_and_narrows_it(
     assert all(x.sd_stops < prior - 0.1 for x in chains)
 
 
+F_8 = {"f_number": 8, "iso": 100}
+
+
 def test_a_spot_reading_is_refused_with_a_way_out() -> None:
     data = key_alone()
     data["kit"]["meters"][0]["kind"] = "spot"
     data["sittings"][0]["meter_readings"] = [
-        {"region": "key", "lights_on": ["key"], "meter": "flat", "shows": {"ev100": 9}}
+        {
+            "region": "key",
+            "lights_on": ["key"],
+            "meter": "flat",
+            "shows": {"f_number": 8, "iso": 100},
+        }
     ]
     with pytest.raises(BadValue, match="take an incident one"):
         region(data)

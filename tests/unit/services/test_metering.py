@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from stillroom.documents.book import LightSetting, MeterReading, Settings, Shows
+from stillroom.errors import BadValue
 from stillroom.quantity import Constants
 from stillroom.services.worktable import Worktable
 from tests.unit.book_cases import book_of, head_and_shoulders, scanned
@@ -56,6 +57,13 @@ def test_a_flash_is_read_by_its_f_number_alone() -> None:
     small = math.log2(1000 * 40 * 4 / (4 * math.pi)) - 2.5 - 2 * math.log2(0.9)
     assert small - 0.6 < thought < small - 0.2
     assert laid({"f_number": 16.0, "iso": 100.0, "seconds": 0.008}, ["key"])[1] == thought
+
+
+@pytest.mark.parametrize("shows", [{"lx": 300.0}, {"ev100": 7.0}])
+def test_lux_says_nothing_of_a_flash(shows: dict[str, float]) -> None:
+    """Taken for its exposure, 300 lx would put a head six stops too low."""
+    with pytest.raises(BadValue, match=r"lights_on of meter reading no\. 1 .* steady light"):
+        laid(shows, ["room", "key"])
 
 
 def test_a_light_that_is_off_for_the_sheet_can_be_metered() -> None:
