@@ -121,6 +121,11 @@ def read_document(document: str) -> Book:
 
     if document == "-":
         name, text = "The document", sys.stdin.buffer.read(LARGEST_BYTES + 1)
+        if len(text) > LARGEST_BYTES:  # the rest is not read, so its size is not known
+            raise BadDocument(
+                f"The document is too large: at most {LARGEST_BYTES / 1e6:g} MB can be read; "
+                "split it into several books."
+            )
     else:
         name, path = document, Path(document)
         try:

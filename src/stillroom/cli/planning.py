@@ -134,8 +134,12 @@ def _several(
 
 
 def _settings(given: Given, sitting: Sitting, text: str | None, made: Made) -> Settings:
-    """How things stand, or the settings given, with what was typed laid over them."""
-    from stillroom.documents.book import Settings  # noqa: PLC0415
+    """How things stand, or the settings given, with what was typed laid over them.
+
+    A dial that is left out is at full; its figure is written in, so that it can be shown.
+    """
+    from stillroom.cli import typed  # noqa: PLC0415
+    from stillroom.documents.book import LightSetting, Settings  # noqa: PLC0415
     from stillroom.documents.checks import check_settings  # noqa: PLC0415
     from stillroom.documents.making import as_made  # noqa: PLC0415
     from stillroom.documents.read import read_as  # noqa: PLC0415
@@ -145,7 +149,14 @@ def _settings(given: Given, sitting: Sitting, text: str | None, made: Made) -> S
         base = Worktable(given.book, sitting.id).standing()
     else:
         base = read_as(Settings, text, "--settings")
-    asked = as_made(base, made)
+    check_settings(given.book, sitting, made, "what is set")
+    asked = as_made(base, typed.at_full(sitting.lights, given.book.kit, made))
+    lights = dict(asked.lights)
+    for role, top in typed.full_dials(sitting.lights, given.book.kit).items():
+        setting = lights.get(role, LightSetting())
+        if setting.dial is None:
+            lights[role] = setting.model_copy(update={"dial": top})
+    asked = asked.model_copy(update={"lights": lights})
     check_settings(given.book, sitting, asked, "what is set")
     return asked
 

@@ -107,6 +107,7 @@ def record(
     With a document nothing but the answer is made: --json prints the document with the entry.
     """
     from stillroom.cli import typed  # noqa: PLC0415
+    from stillroom.documents.checks import check_settings  # noqa: PLC0415
     from stillroom.documents.to_domain import named  # noqa: PLC0415
     from stillroom.errors import BadValue  # noqa: PLC0415
     from stillroom.services.recording import Entry  # noqa: PLC0415
@@ -115,6 +116,7 @@ def record(
         raise BadValue("--not-kept", not_kept, "the sheet is kept; give one of the two")
     if meter is None and (lit or with_meter):
         raise BadValue("--lit", lit or with_meter, "it goes with --meter; say what was shown")
+    typed.free_text(note, moved or ())
     with opened(document, book) as given:
         found = given.sitting(sitting)
         paper = named("paper", found.paper, given.book.papers)
@@ -128,6 +130,9 @@ def record(
             pops=pops,
             open_=open_,
         )
+        # What equals the plan is not kept, so that a light that is not there would pass unseen.
+        check_settings(given.book, found, made, "what was set")
+        made = typed.at_full(found.lights, given.book.kit, made)
         entry = Entry(
             number=sheet,
             as_advised=as_advised,
@@ -184,10 +189,12 @@ def _say(after: Book, given: Given, sitting_id: str, number: int | None) -> None
         sheet = next(s for s in sitting.sheets if s.number == number)
         box = {True: ", in the box", False: ", not kept", None: ""}[sheet.kept]
         wrapped(f"{sheet.mark or number} is written down{box}.")
-        lessons = {t.number: t for t in taught(after, sitting_id, memo=given.memo)}
-        if number in lessons:
-            wrapped(f"What it taught: {lessons[number].sentence}")
-            if lessons[number].odd:
-                wrapped(f"Odd: {lessons[number].odd}")
+        if sheet.readings or sheet.kept is not None:  # unseen, it taught nothing
+            lessons = {t.number: t for t in taught(after, sitting_id, memo=given.memo)}
+            lesson = lessons.get(number)
+            if lesson is not None and lesson.sentence:
+                wrapped(f"What it taught: {lesson.sentence}")
+            if lesson is not None and lesson.odd:
+                wrapped(f"Odd: {lesson.odd}")
     if given.store is None:
         wrapped("Your document is as it was: --json prints the new one.")

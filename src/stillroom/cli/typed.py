@@ -17,6 +17,7 @@ from stillroom.documents.book import (
     Reason,
     RegionReading,
     Settings,
+    Sheet,
     Shows,
     State,
     StripReading,
@@ -155,6 +156,63 @@ def made(
     if lights:
         said["lights"] = {role: validated(LightSetting, s) for role, s in lights.items()}
     return validated(Made, said)
+
+
+def at_full(lights: Iterable[Light], kit: Kit, said: Made) -> Made:
+    """What was set, with ``full`` as the figure each head's own dial shows for it.
+
+    Parameters
+    ----------
+    lights : iterable of Light
+        The lights of the sitting.
+    kit : Kit
+        Whose heads they are.
+    said : Made
+        What was typed, of lights that are there.
+
+    Raises
+    ------
+    BadValue
+        If it is said of a light without a dial.
+    """
+    top = full_dials(lights, kit)
+    settings = dict(said.lights)
+    for role, setting in said.lights.items():
+        if "dial" not in setting.model_fields_set or setting.dial is not None:
+            continue
+        if role in top:
+            settings[role] = setting.model_copy(update={"dial": top[role]})
+        else:
+            raise BadValue("--dial", f"{role}=full", "only a head has a dial; leave it out")
+    return said.model_copy(update={"lights": settings}) if said.lights else said
+
+
+def full_dials(lights: Iterable[Light], kit: Kit) -> dict[str, float]:
+    """What the dial of each light that is a head shows at full.
+
+    Examples
+    --------
+    >>> from stillroom.documents.book import Kit
+    >>> full_dials((), Kit())
+    {}
+    """
+    dials = {head.id: head.dial for head in kit.heads}
+    return {
+        light.role: dials[light.kit_id].max
+        for light in lights
+        if light.kind == "head" and light.kit_id in dials
+    }
+
+
+def free_text(note: str | None, moved: Iterable[str]) -> None:
+    """Refuse a note or a line that a document has no room for, before anything is written.
+
+    Examples
+    --------
+    >>> free_text("she laughed", ["curtain"])
+    """
+    least = {"number": 1, "settings": {"f_number": 8}}
+    validated(Sheet, {**least, "note": note or "", "what_else_moved": list(moved)})
 
 
 def steps_pops(text: str) -> tuple[int, ...]:
