@@ -255,7 +255,7 @@ class Aim(Strict):
     density: Density | None = None
     from_sheet: Line | None = None
     relative_to: Literal["skin", "paper"] = "paper"
-    for_reflectance: Annotated[float, Field(ge=0.01, le=0.95)] | None = None
+    for_reflectance: Annotated[float, Field(ge=0.0001, le=100)] | None = None
     """With ``relative_to`` skin: the skin the aim was written for (else the sitter's own)."""
     tol_stops: Annotated[float, Field(gt=0, le=4)] | None = 1 / 3
     eye_tol_density: Annotated[float, Field(gt=0, le=1)] = 0.15

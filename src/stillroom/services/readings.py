@@ -8,6 +8,7 @@ from stillroom.documents import book as doc
 from stillroom.errors import BadValue
 from stillroom.exposure import BareAim, BareReading, BareRegionReading
 from stillroom.paper import PaperBatch
+from stillroom.quantity import REFERENCE_REFLECTANCE
 from stillroom.services.marks import sheet_marked
 from stillroom.sitter import Sitter, skin_stops
 
@@ -125,8 +126,9 @@ def bare_aims(
 def _aim(sitter: Sitter, batch: PaperBatch, aim: doc.Aim, density: float | None) -> BareAim:
     shift = 0.0
     if aim.relative_to == "skin" and aim.for_reflectance is not None:
-        from_skin = Sitter(sitter.id, sitter.initials, skin_reflectance=aim.for_reflectance)
-        shift = skin_stops(sitter).value - skin_stops(from_skin).value
+        # A reference that several sitters have moved may lie beyond what skin can be.
+        written_for = math.log2(aim.for_reflectance / REFERENCE_REFLECTANCE)
+        shift = skin_stops(sitter).value - written_for
     if density is None:
         return BareAim(
             aim.tol_stops,

@@ -49,10 +49,10 @@ def test_the_book_lies_in_the_data_folder_unless_named() -> None:
 
 
 def test_home_is_understood_and_empty_means_not_said(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("HOME", "/home/om")
+    monkeypatch.setenv("HOME", "/people/om")
     env = {"STILLROOM_BOOK": "~/portraits.db", "STILLROOM_DATA": ""}
     found = find_paths(environment=env)
-    assert found.book.path == Path("/home/om/portraits.db")
+    assert found.book.path == Path("/people/om/portraits.db")
     assert found.data.origin == "default"
 
 
