@@ -24,8 +24,10 @@ if TYPE_CHECKING:
 FIRST_PORT = 8765
 TRIED_PORTS = 40
 LOOPBACK = "127.0.0.1"
-ENDING = ("SIGTERM", "SIGHUP")
-"""Signals that end it like Ctrl-C does."""
+ENDING = ("SIGINT", "SIGTERM", "SIGHUP")
+"""Signals that end it: Ctrl-C, a shutdown, a terminal that closes."""
+LONGEST_FAREWELL_S = 3
+"""Answers that are under way get so long to finish."""
 
 PortOption = Annotated[
     int,
@@ -120,13 +122,18 @@ def _serve(
     )
     query = f"?token={token}" if token else ""
     addresses = [f"http://{host}:{found}/{query}" for host in hosts if host != "localhost"]
-    config = uvicorn.Config(app, log_level="critical", access_log=False, lifespan="off")
+    config = uvicorn.Config(
+        app,
+        log_level="critical",
+        access_log=False,
+        lifespan="off",
+        timeout_graceful_shutdown=LONGEST_FAREWELL_S,
+    )
     server = _server(config, lambda: _opened(addresses, opens=opens))
-    with listening, _stopped_by_signals():
-        try:
-            server.run(sockets=[listening])
-        except KeyboardInterrupt:
-            typer.echo("")
+    with listening, _stopped_by_signals(server) as came:
+        server.run(sockets=[listening])
+    if signal.SIGINT in came:
+        typer.echo("")  # the terminal has printed ^C
 
 
 def _server(config: Any, started: Callable[[], None]) -> Any:
@@ -197,16 +204,18 @@ def _running_on() -> Callable[[], datetime]:
 
 
 @contextmanager
-def _stopped_by_signals() -> Iterator[None]:
-    """Ending by any of the usual signals closes the book and takes the example away."""
+def _stopped_by_signals(server: Any) -> Iterator[set[int]]:
+    """Ending by any of the usual signals lets the server finish, and what follows it too."""
+    came: set[int] = set()
+
+    def stop(number: int, _: object) -> None:
+        came.add(number)
+        server.should_exit = True
+
     numbers = [getattr(signal, name) for name in ENDING if hasattr(signal, name)]
-    before = {number: signal.signal(number, _interrupt) for number in numbers}
+    before = {number: signal.signal(number, stop) for number in numbers}
     try:
-        yield
+        yield came
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)
-
-
-def _interrupt(*_: object) -> None:
-    raise KeyboardInterrupt
