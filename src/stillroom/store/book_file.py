@@ -22,6 +22,7 @@ from stillroom.documents.book import (
     Sitting,
     Thing,
 )
+from stillroom.documents.read import validated
 from stillroom.errors import BookError, DuplicateName, NotPossible, UnknownName, shown
 from stillroom.store.assembly import Assembly
 from stillroom.store.exchange import bare, merge
@@ -286,7 +287,7 @@ class BookFile:
             }
             if note is not None:
                 changes["note"] = note
-            self.correct_sheet(sitting_id, Sheet.model_validate({**latest, **changes}))
+            self.correct_sheet(sitting_id, validated(Sheet, {**latest, **changes}))
 
     def add_reading(self, sitting_id: str, number: int, reading: Reading) -> None:
         """Write down a reading of a sheet."""

@@ -183,7 +183,7 @@ def _light_why(role: str, head: Head | None, marks: _Marks, lengths: Lengths, st
 
 
 def _dial_why(dial: Dial, marks: _Marks, knob: str) -> str:
-    if knob not in marks.was:
+    if knob not in marks.was or knob not in marks.plan:
         return ""
     by = float(marks.plan[knob]) - float(marks.was[knob])
     way = "up" if by > 0 else "down"
