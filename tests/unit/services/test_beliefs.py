@@ -187,11 +187,18 @@ def test_a_head_that_did_not_fire_taught_nothing() -> None:
 
 def test_ranges_in_lessons_narrow() -> None:
     data = worked(stepped(1, 1.20, 0.68, 0.33, 0.18), scanned(2, 0.8, 1.4))
-    for lesson in taught(book_of(data), "S1"):
-        if "it was" in lesson.sentence:
-            known = re.search(r"is known to ±(\S+?); it was ±(\S+?)\.", lesson.sentence)
-            assert known is not None
-            assert known[1] != known[2]
+    first, second = taught(book_of(data), "S1")
+    known = re.search(r"is known to ±(.+?); it was ±(.+?)\.", first.sentence)
+    assert known is not None
+    assert stops(known[1]) < 0.5 * stops(known[2])  # a new paper, and now four strips of it
+    assert "is known to" not in second.sentence  # written in thirds, one sheet more is the same
+
+
+def stops(text: str) -> float:
+    """Stops as they are written: whole ones and thirds."""
+    thirds = {"⅓": 1 / 3, "⅔": 2 / 3, "½": 0.5}
+    whole = text.rstrip("".join(thirds))
+    return (float(whole) if whole else 0.0) + sum(thirds[c] for c in text[len(whole) :])
 
 
 def test_lessons_and_beliefs_are_the_same_from_memory() -> None:
