@@ -105,6 +105,19 @@ class _Start:
         modes = [mode, *spoiled]
         self._means = [m.mean for m in modes]
         self._roots = [_root(m.covariance * WIDENING) for m in modes]
+        size = self.d + self.n
+        whitening = [np.linalg.inv(root) for root in self._roots]
+        self._whitening = np.concatenate([w.T for w in whitening], axis=1)
+        self._white_means = np.concatenate(
+            [w @ mean for w, mean in zip(whitening, self._means, strict=True)]
+        )
+        log_roots = np.array([np.log(np.diag(root)).sum() for root in self._roots])
+        self._log_peaks = (
+            math.lgamma((START_NU + size) / 2)
+            - math.lgamma(START_NU / 2)
+            - 0.5 * size * math.log(START_NU * math.pi)
+            - log_roots
+        )
         mass = np.array([m.log_mass for m in modes])
         by_mass = np.exp(mass - mass.max())
         even = np.ones(len(modes)) / len(modes)
@@ -136,25 +149,16 @@ class _Start:
             - 0.5 * size * math.log(2 * math.pi)
             + self._likelihood.log_shift(b)
         )
-        parts = [
-            self._student(x, mean, root)
-            for mean, root in zip(self._means, self._roots, strict=True)
-        ]
-        parts.append(prior)
-        logs = np.log(self._shares)[:, None] + np.array(parts)
-        return np.asarray(np.logaddexp.reduce(logs, axis=0))
+        logs = np.log(self._shares) + np.column_stack([self._students(x), prior])
+        return np.asarray(np.logaddexp.reduce(logs, axis=1))
 
-    def _student(self, x: FloatArray, mean: FloatArray, root: FloatArray) -> FloatArray:
+    def _students(self, x: FloatArray) -> FloatArray:
+        """Log density of each state under each widened Gaussian (states, modes)."""
         size = self.d + self.n
-        y = np.linalg.solve(root, (x - mean).T)
-        distance = (y * y).sum(axis=0)
-        return np.asarray(
-            math.lgamma((START_NU + size) / 2)
-            - math.lgamma(START_NU / 2)
-            - 0.5 * size * math.log(START_NU * math.pi)
-            - float(np.log(np.diag(root)).sum())
-            - 0.5 * (START_NU + size) * np.log1p(distance / START_NU)
-        )
+        y = (x @ self._whitening - self._white_means).reshape(len(x), -1, size)
+        distance = np.einsum("sij,sij->si", y, y)
+        tails = 0.5 * (START_NU + size) * np.log1p(distance / START_NU)
+        return np.asarray(self._log_peaks - tails)
 
 
 def _root(covariance: FloatArray) -> FloatArray:
