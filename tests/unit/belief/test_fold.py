@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import math
 from typing import Any
 
 import numpy as np
@@ -113,39 +114,43 @@ def test_sittings_are_taken_in_order_of_their_days() -> None:
     assert a.day == 3.0
 
 
-def test_carried_belief_predicts_as_if_the_sheets_were_of_one_sitting() -> None:
-    """Same set, same day, cut in two: the key's chain within 0.05 stop, its spread within 15 %.
+def key_chain(belief: Belief) -> tuple[float, float]:
+    """Mean and sd of the key light on the key cheek, paper and all, but for what is fixed."""
+    names = ["paper/P1/speed", "head/H1/output", "modifier/M_box/loss", "modifier/M_grid/loss"]
+    names += ["lens/L1/transmission", "actinic/flash", "geometry/room/key/key"]
+    signs = np.array([1, 1, -1, -1, 1, 0.1, 0.15])  # colour and place are of unit spread
+    at = belief.positions(names)
+    variance = float(signs @ belief.covariance[np.ix_(at, at)] @ signs)
+    return float(signs @ belief.mean[at]), math.sqrt(variance)
 
-    Carrying keeps a Gaussian; the cloud's own noise is 0.01 stop here.
+
+def test_carried_belief_predicts_as_if_the_sheets_were_of_one_sitting() -> None:
+    """Same set, same day, cut in two: the key's chain and its spread are the same.
+
+    Carrying keeps a Gaussian, the clouds bring noise. Over 16 pairs of streams the chain (0.34
+    stop wide) differed by 0.003 on average with a standard deviation of 0.029, its spread by 2 %
+    with one of 5 %. For the mean of eight pairs four standard errors are 0.04 and 7 %.
     """
     told = [m for m in dialogue("A-scan.jsonl") if m["op"] == "record"]
     records = [sheet({"settings": m["settings"], "reading": m["reading"]}) for m in told]
-    whole = opening()
-    whole["sitting"] |= {"set": "room"}
-    for source in whole["sitting"]["sources"]:
-        if source["kind"] == "continuous":  # the level of a day is not carried; here it is known
-            source.update(sd_stops=0.0)
-    one = posterior_of(whole, records).belief
-    cut = copy.deepcopy(whole)
-    earlier = copy.deepcopy(whole["sitting"])
-    cut["past"] = [
-        {
-            "sitting": earlier,
-            "sheets": [{"settings": m["settings"], "reading": m["reading"]} for m in told[:2]],
-        }
-    ]
-    cut["sitting"]["id"] = "S1"
-    two = posterior_of(cut, records[2:]).belief
-    names = ["paper/P1/speed", "head/H1/output", "modifier/M_box/loss", "modifier/M_grid/loss"]
-    names += ["lens/L1/transmission", "actinic/flash", "geometry/room/key/key"]
-    signs = np.array([1, 1, -1, -1, 1, 0.1, 1])
-    values = []
-    for belief in (one, two):
-        at = belief.positions(names)
-        variance = signs @ belief.covariance[np.ix_(at, at)] @ signs
-        values.append((signs @ belief.mean[at], np.sqrt(variance)))
-    assert values[0][0] == pytest.approx(values[1][0], abs=0.05)
-    assert values[0][1] == pytest.approx(values[1][1], rel=0.15)
+    earlier = [{"settings": m["settings"], "reading": m["reading"]} for m in told[:2]]
+    differences, ratios = [], []
+    for stream_number in range(8):
+        whole = opening()
+        whole["sitting"] |= {"set": "room", "id": f"whole {stream_number}"}
+        for source in whole["sitting"]["sources"]:
+            if source["kind"] == "continuous":  # a day's level is not carried; here it is known
+                source.update(sd_stops=0.0)
+        one = key_chain(posterior_of(whole, records).belief)
+        cut = copy.deepcopy(whole)
+        first = copy.deepcopy(whole["sitting"]) | {"id": f"first {stream_number}"}
+        cut["past"] = [{"sitting": first, "sheets": earlier}]
+        cut["sitting"]["id"] = f"second {stream_number}"
+        two = key_chain(posterior_of(cut, records[2:]).belief)
+        differences.append(two[0] - one[0])
+        ratios.append(two[1] / one[1])
+    assert abs(np.mean(differences)) < 0.04
+    assert np.mean(ratios) == pytest.approx(1, abs=0.07)
 
 
 def test_papers_and_heads_do_not_contaminate_each_other() -> None:
