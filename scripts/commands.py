@@ -51,6 +51,33 @@ def agrees(page: str, now: str) -> bool:
     )
 
 
+def alike(page: str, now: str) -> bool:
+    """Whether two pages tell of the same commands, as another processor may answer them.
+
+    It rounds otherwise, the cloud then takes another way, and a dial, a third or the odds may come
+    out one further. So of an answer only this is compared: that there is one or none, that it is
+    no refusal where the page shows none, and what stands before its first figure. Everything
+    outside the examples must be the same.
+    """
+    if HELP.findall(page) != HELP.findall(now) or CONSOLE.sub("", page) != CONSOLE.sub("", now):
+        return False
+    said, says = _answers(page), _answers(now)
+    return len(said) == len(says) and all(map(_same_kind, said, says))
+
+
+def _answers(text: str) -> list[tuple[str, str]]:
+    """Each command with what it printed."""
+    blocks = "".join(found[1] for found in CONSOLE.finditer(text))
+    parts = re.split(r"^\$ (.*)\n", blocks, flags=re.MULTILINE)
+    return list(zip(parts[1::2], parts[2::2], strict=True))
+
+
+def _same_kind(a: tuple[str, str], b: tuple[str, str]) -> bool:
+    refused = [answer.startswith("stillroom: ") for _, answer in (a, b)]
+    starts = [re.split(r"[\d+−¼½¾⅓⅔]", answer, maxsplit=1)[0] for _, answer in (a, b)]
+    return a[0] == b[0] and refused[0] == refused[1] and starts[0] == starts[1]
+
+
 def helped(text: str) -> set[str]:
     """Commands whose help stands on the page."""
     return {found[2] for found in HELP.finditer(text)}

@@ -165,6 +165,11 @@ def test_a_folder_that_cannot_be_written_is_told_plainly(checkout: Path) -> None
     assert "Traceback" not in done.stderr
 
 
+def listens_to_interrupts() -> None:
+    """A shell that runs the tests in the background has told them to ignore interrupts."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @pytest.mark.skipif(os.name == "nt", reason="signals differ")
 @pytest.mark.slow
 def test_an_interrupted_start_leaves_no_stamp_and_no_traceback(checkout: Path) -> None:
@@ -173,6 +178,7 @@ def test_an_interrupted_start_leaves_no_stamp_and_no_traceback(checkout: Path) -
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
+        preexec_fn=listens_to_interrupts,  # noqa: PLW1509 (no thread is running)
     )
     assert begun.stderr is not None
     assert begun.stderr.readline().startswith("Making a private environment")

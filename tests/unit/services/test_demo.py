@@ -20,10 +20,13 @@ from stillroom.services.demo_scene import Making, Story, bare_book, stories
 from stillroom.services.demo_truth import Truth
 from stillroom.services.plan import advise, predict
 
-# Other processors and newer numpy round the last digits of the cloud otherwise; by how much the
-# odds move with that was not measured, so these are judged, not derived.
-ODDS_AGREE = 0.02
-STOPS_AGREE = 0.03
+# Another processor rounds the last digits otherwise, and the cloud then takes another way: two
+# answers differ like two samples of its 800 states. Three standard errors of the difference of
+# two such samples: of a median 1.25 sd / sqrt(800), of a twentieth 2.1 sd / sqrt(800), of odds
+# at most 0.5 / sqrt(800); each times 3 sqrt(2).
+MEDIANS_AGREE_SD = 0.19
+TAILS_AGREE_SD = 0.32
+ODDS_AGREE = 0.075
 Stage = tuple[Book, Story, Making, Sheet]
 STAGES: list[Stage] = list(stages(demo_book()))
 NAMES = [f"{story.sitting.id} {sheet.number}" for _, story, _, sheet in STAGES]
@@ -81,9 +84,9 @@ def test_each_sheet_was_set_as_advised(stage: Stage) -> None:
     then = predict(before, sitting_id, sheet.settings)
     for region, said in sheet.expected.items():
         placed = then.regions[region].placement_stops
-        assert placed.q05 == pytest.approx(said.q05, abs=STOPS_AGREE)
-        assert placed.q50 == pytest.approx(said.q50, abs=STOPS_AGREE)
-        assert placed.q95 == pytest.approx(said.q95, abs=STOPS_AGREE)
+        assert placed.q05 == pytest.approx(said.q05, abs=TAILS_AGREE_SD * said.sd_stops)
+        assert placed.q50 == pytest.approx(said.q50, abs=MEDIANS_AGREE_SD * said.sd_stops)
+        assert placed.q95 == pytest.approx(said.q95, abs=TAILS_AGREE_SD * said.sd_stops)
     if advice.settings.steps_pops is None:
         assert then.p_keeper == pytest.approx(sheet.p_tones_land, abs=ODDS_AGREE)
         best = advice.forecast.p_keeper

@@ -17,6 +17,7 @@ from stillroom.documents.book import Book, Dial, LightSetting, Made, Paper, Sett
 from stillroom.documents.making import as_made
 from stillroom.errors import BadValue
 from stillroom.services.planner import engine
+from stillroom.services.strip_reading import steps_of
 from stillroom.web.strip import CurvePoint
 from stillroom.web.views.figures import dial_figure, third_stop_marks, wheel
 from stillroom.web.views.names import openings
@@ -24,7 +25,7 @@ from stillroom.web.views.odds import odds, one_in
 from stillroom.web.views.set_list import SetList, set_list
 from stillroom.web.views.sheets_view import dry_again, sheet_lines
 from stillroom.web.views.sitting_view import SittingView, sitting_view
-from stillroom.web.views.tones import steps_of, stops_at
+from stillroom.web.views.tones import stops_at
 from stillroom.web.views.turned import differences, fields_of, made_of, turned
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "doors"))

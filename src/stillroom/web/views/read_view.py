@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from stillroom.documents.book import Paper, ReadBy, Reading, Sheet, Sitting
+from stillroom.services.strip_reading import BARE, BLACK, steps_of
 from stillroom.sitter import region_name
 from stillroom.web.strip import screen_tone
 from stillroom.web.views.figures import stops_figure
@@ -18,10 +19,9 @@ from stillroom.web.views.sheets_view import (
     seen_figure,
 )
 from stillroom.web.views.sitting_view import sitting_href
-from stillroom.web.views.tones import Curve, steps_of, stops_at
+from stillroom.web.views.tones import Curve, stops_at
 from stillroom.web.words import clock
 
-BLACK, BARE = "black", "bare"
 MOST_ABREAST = 7
 WORDS = (
     ("black", "Black"),

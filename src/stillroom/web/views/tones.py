@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from stillroom.documents.answers import Forecast, RegionForecast
-from stillroom.documents.book import Paper, StripStep
+from stillroom.documents.book import Paper
 from stillroom.web.strip import (
     HIGH_STOPS,
     LOW_STOPS,
@@ -20,7 +19,6 @@ from stillroom.web.strip import (
     tone_strip,
 )
 
-PRINTED_STEP_DENSITY = 0.15
 _WIDEST = (-6.0, 5.0)
 _MARGIN_STOPS = 1 / 3
 _NEAR_END = 0.06
@@ -58,23 +56,6 @@ def stops_at(curve: Curve, density: float) -> float | None:
     if not curve[-1].density + _END_DENSITY < density < curve[0].density - _END_DENSITY:
         return None
     return placement_at(curve, density)
-
-
-def steps_of(paper: Paper) -> tuple[StripStep, ...]:
-    """Steps to hold against a sheet: her own strip, else a printed grey strip of 0.15 a step.
-
-    Examples
-    --------
-    >>> steps = steps_of(Paper(id="x", ei=6, dmin=0.08, dmax=1.9))
-    >>> len(steps), steps[0].density, steps[-1].density
-    (12, 1.8, 0.15)
-    """
-    if paper.comparison_strip:
-        return tuple(sorted(paper.comparison_strip, key=lambda s: -s.density))
-    first = math.ceil((paper.dmin + 0.04) / PRINTED_STEP_DENSITY)
-    last = math.floor((paper.dmax - 0.04) / PRINTED_STEP_DENSITY)
-    densities = [round(n * PRINTED_STEP_DENSITY, 2) for n in range(last, first - 1, -1)]
-    return tuple(StripStep(step=n, density=d) for n, d in enumerate(densities, start=1))
 
 
 def axis_of(regions: Iterable[RegionForecast]) -> Axis:
