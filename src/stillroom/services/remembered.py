@@ -16,7 +16,7 @@ from stillroom.documents import book as doc
 from stillroom.exposure import Life
 from stillroom.quantity import Constants
 
-ENGINE = "2"
+ENGINE = "3"
 """Part of every key of remembered beliefs: raised when the same sheets teach something else."""
 
 

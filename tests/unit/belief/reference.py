@@ -10,14 +10,17 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import norm
+from scipy.special import ndtr
 
 Array = NDArray[np.float64]
 CHUNK = 100_000
+SPOILED_SD = 1.5
+STEPPED_SD = 0.12
+"""Of the notes: a spoiled sheet, and skin from strip to strip, in stops."""
 WORDS = ("black", "too_dark", "as_wanted", "too_light", "bare_paper")
 
 
@@ -44,7 +47,13 @@ class World:
         return np.asarray(np.log(inner) / self.contrast)
 
 
-def draw(begin: dict[str, Any], rng: np.random.Generator, n: int) -> World:
+class Normals(Protocol):
+    """Something that gives normal draws: chance itself, or the steps of a walk."""
+
+    def standard_normal(self, size: int) -> Array: ...
+
+
+def draw(begin: dict[str, Any], rng: Normals, n: int) -> World:
     """Draw worlds from the prior of a begin line without a past."""
     kit, sitting = begin["kit"], begin["sitting"]
 
@@ -98,35 +107,53 @@ def draw(begin: dict[str, Any], rng: np.random.Generator, n: int) -> World:
     )
 
 
-def log_seen(
-    begin: dict[str, Any], world: World, records: list[dict[str, Any]], rng: np.random.Generator
-) -> Array:
-    """Log likelihood of what the sheets showed, their shifts drawn too."""
+def draw_shifts(
+    begin: dict[str, Any], sheets: int, rng: np.random.Generator, n: int
+) -> list[Array]:
+    """Each sheet's shift against what its settings give, spoiled ones among them [stops]."""
     kit = begin["kit"]
-    n = len(world.dmin)
-    sheet_sd = math.hypot(kit["process_scatter_sd_stops"], kit["setting_scatter_sd_stops"])
-    total = np.zeros(n)
-    for record in records:
+    found = []
+    for _ in range(sheets):
         spoiled = rng.random(n) < kit["spoiled_rate"]
-        shift = rng.standard_normal(n) * np.where(spoiled, 1.5, sheet_sd)
-        for region, seen in record["reading"]["regions"].items():
-            tone = world.tone(world.placed(record["settings"], region, 1) + shift)
-            if "density" in seen:
-                sd = density_sd(begin, seen["density"])
-                total += -2.5 * np.log1p(((seen["density"] - tone) / sd) ** 2 / 4)
-            else:
-                total += np.log(word_chance(begin, region, seen["verdict"], tone))
+        found.append(rng.standard_normal(n) * np.where(spoiled, SPOILED_SD, sheet_sd(begin)))
+    return found
+
+
+def sheet_sd(begin: dict[str, Any]) -> float:
+    """Scatter from sheet to sheet, process and setting together [stops]."""
+    kit = begin["kit"]
+    return math.hypot(kit["process_scatter_sd_stops"], kit["setting_scatter_sd_stops"])
+
+
+def log_seen(
+    begin: dict[str, Any], world: World, records: list[dict[str, Any]], shifts: list[Array]
+) -> Array:
+    """Log likelihood of what the sheets showed, each with its shift."""
+    region_sd = begin["kit"]["region_scatter_sd_stops"]
+    total = np.zeros(len(world.dmin))
+    for record, shift in zip(records, shifts, strict=True):
+        made, said = record["settings"], record["reading"]
+        strips = [(strip["step"], strip["regions"]) for strip in said.get("strips", [])]
+        scatter = math.hypot(region_sd, STEPPED_SD) if strips else region_sd
+        for step, regions in strips or [(1, said["regions"])]:
+            for region, seen in regions.items():
+                tone = world.tone(world.placed(made, region, step) + shift)
+                if "density" in seen:
+                    sd = density_sd(begin, seen["density"], scatter)
+                    total += -2.5 * np.log1p(((seen["density"] - tone) / sd) ** 2 / 4)
+                else:
+                    total += np.log(word_chance(begin, region, seen["verdict"], tone))
     return total
 
 
-def density_sd(begin: dict[str, Any], seen: float) -> float:
+def density_sd(begin: dict[str, Any], seen: float, scatter: float) -> float:
     """Spread of a scan: its own, and the region's scatter by the slope where it was seen."""
     kit = begin["kit"]
     p = next(p for p in kit["papers"] if p["id"] == begin["sitting"]["paper"])
     kappa, low, high = p["contrast_per_stop"], p["dmin"], p["dmax"]
     f = (seen - low) / (high - low)
     slope = (high - low) * kappa * f * (1 - f) if 0 < f < 1 else 0.0  # nominal asymmetry is 1
-    return math.hypot(kit["scan_sd_density"], kit["region_scatter_sd_stops"] * slope)
+    return math.hypot(kit["scan_sd_density"], scatter * slope)
 
 
 def word_chance(begin: dict[str, Any], region: str, word: str, tone: Array) -> Array:
@@ -147,7 +174,7 @@ def word_chance(begin: dict[str, Any], region: str, word: str, tone: Array) -> A
     k = WORDS.index(word)
     high, low = cuts[k], cuts[k + 1]
     sd = kit["eye_sd_density"]
-    inside = norm.cdf((high - tone) / sd) - norm.cdf((low - tone) / sd)
+    inside = ndtr((high - tone) / sd) - ndtr((low - tone) / sd)
     return np.asarray(0.97 * inside + 0.03 / 5)
 
 
@@ -175,7 +202,8 @@ def deviations(
     logs, values = [], []
     for _ in range(draws // CHUNK):
         world = draw(begin, rng, CHUNK)
-        logs.append(log_seen(begin, world, records, rng))
+        shifts = draw_shifts(begin, len(records), rng, CHUNK)
+        logs.append(log_seen(begin, world, records, shifts))
         values.append(
             [
                 world.placed(nominal, region, 1)
