@@ -330,6 +330,8 @@ class MeterReading(Strict):
     settings: Settings | None = None
     """How the set stood; left out: as planned for the next sheet."""
     before_sheet: Annotated[int, Field(ge=1, le=10_000)] | None = None
+    room_state: Line = ""
+    """The state of the room's own light when it was taken; left out: the sitting's."""
 
 
 class RegionReading(Strict):
@@ -404,14 +406,21 @@ class Sheet(Strict):
     bench: dict[str, Line] = {}
     expected: dict[Name, Expected] = {}
     p_tones_land: Annotated[float, Field(ge=0, le=1)] | None = None
+    odd_is: Literal["slip", "real"] | None = None
+    """What was said of a reading that contradicts the rest: a slip teaches nothing of exposure,
+    a real one counts in full."""
+    odd_cause: Line = ""
     note: Text = ""
 
 
 class ControlStrip(Strict):
-    """A strip run through the line to read the bath alone (kept; used by later work)."""
+    """An offcut exposed beforehand under one lamp, run through the line to read the bath alone."""
 
     when: AwareDatetime
     steps: dict[str, Density]
+    """Density of each step, by its name; the steps of one lot of strips were exposed alike."""
+    reference: bool = False
+    """The run that others are compared with; else the first of the paper."""
 
 
 class Sitting(Strict):
@@ -444,6 +453,19 @@ class Sitting(Strict):
     finished: bool = False
 
 
+class Choice(Strict):
+    """What the photographer says of one term from a moment on, over what sheets say.
+
+    ``hold``: it is as now believed, and sheets no longer move it. ``forget``: what sheets taught
+    of it so far is dropped. ``learn``: it is no longer held.
+    """
+
+    term: Line
+    """A term of the ledger by its name: ``head/A/output``, ``modifier/octa/loss``, ..."""
+    choice: Literal["hold", "forget", "learn"]
+    when: AwareDatetime
+
+
 class Book(Strict):
     """A whole book, as photographers, files and pages use it."""
 
@@ -452,3 +474,4 @@ class Book(Strict):
     papers: tuple[Paper, ...] = ()
     sitters: tuple[Sitter, ...] = ()
     sittings: tuple[Sitting, ...] = ()
+    choices: tuple[Choice, ...] = ()
