@@ -1,0 +1,315 @@
+"""What else moved: what each answer leaves open, for one sheet or for the rest of a sitting.
+
+The layout of a sheet carries what `moves_on` says of it: its own `moves_of`, and the
+`lasting_moves` of it and of every sheet before it. Every spread is invented and plausible.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from stillroom.documents import book as doc
+from stillroom.documents.making import as_made
+from stillroom.exposure import BareMove
+from stillroom.quantity import range_text
+from stillroom.sitter import REGIONS
+
+Reach = Literal["place", "stood", "flash", "hung", "all", "none"]
+
+NOT_FIRED = "a head did not fire"
+"""Said of a sheet, this keeps its tones out of what is learned, unless the head is known."""
+NAMES = ": "
+"""What stands between an answer and the light it is said of."""
+NINE_IN_TEN = 1.645
+_PLACE = ("daylight", "window", "room")
+_SKIN = tuple(region.id for region in REGIONS.values() if region.is_skin)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One answer to *What else moved?*.
+
+    Attributes
+    ----------
+    what : str
+        As it is said and written down.
+    reach : str
+        The lights it may have changed: those of the ``place``, those that ``stood`` on stands,
+        every ``flash``, those with something ``hung`` in front, ``all``, or ``none``.
+    sd_stops : float
+        How far it may have changed them [stops].
+    lasts : bool
+        Whether it goes on for the later sheets of the sitting.
+    of : str
+        What may have changed, for a sentence.
+    regions : tuple of str
+        The regions it may have changed; empty: every one.
+    is_each : bool
+        Whether each light may have changed by itself, and one of them may be named.
+    """
+
+    what: str
+    reach: Reach
+    sd_stops: float
+    lasts: bool
+    of: str
+    regions: tuple[str, ...] = ()
+    is_each: bool = False
+
+
+ANSWERS = (
+    Answer("curtain", "place", 1.5, lasts=True, of="the light of the place"),
+    Answer("door", "place", 1.0, lasts=True, of="the light of the place"),
+    Answer("sun came or went", "place", 1.0, lasts=True, of="the light of the place"),
+    Answer("a cloud passed", "place", 1.0, lasts=False, of="the light of the place"),
+    Answer("modelling lamp", "all", 0.3, lasts=True, of="everything"),
+    Answer("card", "all", 0.5, lasts=True, of="the shadow cheek", regions=("shadow",)),
+    Answer("sitter", "all", 0.3, lasts=False, of="the face", regions=_SKIN),
+    Answer("a stand was knocked", "stood", 0.5, lasts=True, of="", is_each=True),
+    Answer("grid or cloth off", "hung", 1.5, lasts=False, of="", is_each=True),
+    Answer("fresh developer", "all", 0.15, lasts=True, of="everything"),
+    Answer("another batch", "all", 0.5, lasts=True, of="everything"),
+    Answer(NOT_FIRED, "none", 0.0, lasts=False, of="", is_each=True),
+    Answer("a head was not charged", "flash", 1.0, lasts=False, of="", is_each=True),
+)
+"""Every answer that is understood, in the order they are asked."""
+_BY_WORD = {answer.what: answer for answer in ANSWERS} | {
+    "other bottle": next(a for a in ANSWERS if a.what == "fresh developer")  # in older books
+}
+
+
+def understood(said: str) -> tuple[Answer, str] | None:
+    """The answer that words stand for and the light they name, or None.
+
+    Parameters
+    ----------
+    said : str
+        As it was written down.
+
+    Returns
+    -------
+    tuple or None
+        The answer, and the role of a light (empty where none was named).
+
+    Examples
+    --------
+    >>> answer, role = understood("A stand was knocked: key")
+    >>> answer.what, role
+    ('a stand was knocked', 'key')
+    >>> understood("the cat") is None
+    True
+    """
+    what, _, role = said.strip().partition(NAMES)
+    answer = _BY_WORD.get(what.strip().casefold())
+    if answer is None or (role and not answer.is_each):
+        return None
+    return answer, role.strip()
+
+
+def moves_of(sitting: doc.Sitting, sheet: doc.Sheet, roles: Sequence[str]) -> tuple[BareMove, ...]:
+    """What may have changed for this sheet only.
+
+    Parameters
+    ----------
+    sitting, sheet : Sitting, Sheet
+        Whose answers are asked for.
+    roles : sequence of str
+        The lights that are lit.
+
+    Returns
+    -------
+    tuple of BareMove
+        One unknown each, by a name that no other sheet has.
+    """
+    return _moves(sitting, sheet, roles, lasts=False)
+
+
+def lasting_moves(
+    sitting: doc.Sitting, sheet: doc.Sheet, roles: Sequence[str]
+) -> tuple[BareMove, ...]:
+    """What may have changed from this sheet on, itself and the later ones of the sitting.
+
+    Parameters
+    ----------
+    sitting, sheet : Sitting, Sheet
+        Whose answers are asked for.
+    roles : sequence of str
+        The lights that are lit on the sheet that is reckoned, this one or a later one.
+
+    Returns
+    -------
+    tuple of BareMove
+        One unknown each, of one name on every sheet it goes on for.
+    """
+    return _moves(sitting, sheet, roles, lasts=True)
+
+
+def moves_on(
+    sitting: doc.Sitting, number: int | None, roles: Sequence[str]
+) -> tuple[BareMove, ...]:
+    """Everything that may have changed on one sheet, by what was said of it and of those before.
+
+    Light of the place is known by the state of the room, each apart; so what was said of it in
+    one state is left aside in another.
+
+    Parameters
+    ----------
+    sitting : Sitting
+        The sitting.
+    number : int or None
+        The sheet; None: the next one.
+    roles : sequence of str
+        The lights that are lit on it.
+    """
+    before = sorted(sitting.sheets, key=lambda s: s.number)
+    found: list[BareMove] = []
+    now = sitting.room_state
+    if number is not None:
+        before = [s for s in before if s.number <= number]
+        now = next((_state(sitting, s) for s in before if s.number == number), now)
+    of_place = {light.role for light in sitting.lights if light.kind in _PLACE}
+    for sheet in before:
+        if sheet.number == number:
+            found += moves_of(sitting, sheet, roles)
+        for move in lasting_moves(sitting, sheet, roles):
+            is_of_place = bool(move.roles) and of_place.issuperset(move.roles)
+            if not is_of_place or _state(sitting, sheet) == now:
+                found.append(move)
+    return tuple(found)
+
+
+def _state(sitting: doc.Sitting, sheet: doc.Sheet) -> str:
+    return sheet.room_state or sitting.room_state
+
+
+def _moves(
+    sitting: doc.Sitting, sheet: doc.Sheet, roles: Sequence[str], *, lasts: bool
+) -> tuple[BareMove, ...]:
+    moves: dict[str, BareMove] = {}
+    for said in sheet.what_else_moved:
+        known = understood(said)
+        if known is None or known[0].lasts is not lasts or known[0].reach == "none":
+            continue
+        answer, named = known
+        reached = _reached(sitting, sheet, answer, named, roles)
+        for lights in _apart(answer, reached):
+            name = f"{sitting.id}/{sheet.number}/{answer.what}"
+            label = f"{answer.what}, sheet {sheet.mark or sheet.number}"
+            if answer.is_each:
+                name, label = f"{name}/{lights[0]}", f"{lights[0]}: {label}"
+            everywhere = answer.reach == "all"
+            moves[name] = BareMove(
+                name, label, answer.sd_stops, () if everywhere else lights, answer.regions
+            )
+    return tuple(moves.values())
+
+
+def _apart(answer: Answer, reached: tuple[str, ...]) -> Iterable[tuple[str, ...]]:
+    """Lights that share one unknown; nothing where none was reached."""
+    if not reached:
+        return ()
+    return [(role,) for role in reached] if answer.is_each else [reached]
+
+
+def _reached(
+    sitting: doc.Sitting, sheet: doc.Sheet, answer: Answer, named: str, roles: Sequence[str]
+) -> tuple[str, ...]:
+    """The lights an answer may have changed, of those that are lit."""
+    lights = {light.role: light for light in sitting.lights}
+    settings = as_made(sheet.settings, sheet.made).lights
+
+    def is_reached(role: str) -> bool:
+        if named:
+            return role == named
+        light = lights[role]
+        match answer.reach:
+            case "place":
+                return light.kind in _PLACE and not _said_by_state(sitting, sheet)
+            case "stood":
+                return light.kind in ("head", "lamp")
+            case "flash":
+                return light.kind == "head"
+            case "hung":
+                own = settings[role].modifiers if role in settings else None
+                return bool(light.modifiers if own is None else own)
+        return answer.reach == "all"
+
+    return tuple(role for role in roles if role in lights and is_reached(role))
+
+
+def _said_by_state(sitting: doc.Sitting, sheet: doc.Sheet) -> bool:
+    """Whether the room was in another state on the sheet before: then that says it already."""
+    before = [s for s in sitting.sheets if s.number < sheet.number]
+    if not before:
+        return False
+    last = max(before, key=lambda s: s.number)
+    return _state(sitting, last) != _state(sitting, sheet)
+
+
+# ---- a head that did not fire ---------------------------------------------------------------
+
+
+def not_fired(sheet: doc.Sheet) -> tuple[str, ...]:
+    """Which heads were said not to have fired; an empty name stands for one nobody knows."""
+    said = [understood(words) for words in sheet.what_else_moved]
+    return tuple(known[1] for known in said if known is not None and known[0].what == NOT_FIRED)
+
+
+def is_left_out(sheet: doc.Sheet) -> bool:
+    """Whether a head did not fire and how the sheet was made does not say so.
+
+    Examples
+    --------
+    >>> sheet = {"number": 1, "settings": {"f_number": 8}}
+    >>> said = {"what_else_moved": ["a head did not fire: rim"]}
+    >>> is_left_out(doc.Sheet.model_validate(sheet | said))
+    True
+    >>> made = {"made": {"lights": {"rim": {"on": False}}}}
+    >>> is_left_out(doc.Sheet.model_validate(sheet | said | made))
+    False
+    """
+    lights = as_made(sheet.settings, sheet.made).lights
+    return any(role not in lights or lights[role].on for role in not_fired(sheet))
+
+
+# ---- in words -------------------------------------------------------------------------------
+
+
+def widened(sitting: doc.Sitting, sheet: doc.Sheet) -> tuple[str, ...]:
+    """What each answer said of a sheet leaves open, one sentence each.
+
+    Parameters
+    ----------
+    sitting, sheet : Sitting, Sheet
+        Whose answers are told.
+
+    Returns
+    -------
+    tuple of str
+        Such as *Sitter: the face may have changed by ±½, on this sheet only.*
+    """
+    return tuple(_sentence(sitting, sheet, said) for said in sheet.what_else_moved)
+
+
+def _sentence(sitting: doc.Sitting, sheet: doc.Sheet, said: str) -> str:
+    known = understood(said)
+    title = f"{said[:1].upper()}{said[1:]}"
+    if known is None:
+        return f"{title}: noted, and it changes nothing in what is expected."
+    answer, named = known
+    if answer.reach == "none":
+        if is_left_out(sheet):
+            return f"{title}: the tones of this sheet are left out of what is believed."
+        return f"{title}: written down as switched off, and the sheet teaches the rest."
+    made = as_made(sheet.settings, sheet.made).lights
+    lit = [x.role for x in sitting.lights if x.role not in made or made[x.role].on]
+    if answer.reach == "place" and _said_by_state(sitting, sheet):
+        return f"{title}: the room is in another state since, and each is learned apart."
+    if not _reached(sitting, sheet, answer, named, lit):
+        return f"{title}: no light of this sheet could have changed by it."
+    of = answer.of or (f"the {named} light" if named else "each light by itself")
+    until = "from this sheet on" if answer.lasts else "on this sheet only"
+    by = range_text(NINE_IN_TEN * answer.sd_stops)
+    return f"{title}: {of} may have changed by {by}, {until}."
