@@ -48,6 +48,8 @@ class Answer:
         The regions it may have changed; empty: every one.
     is_each : bool
         Whether each light may have changed by itself, and one of them may be named.
+    stage : str
+        Where in the chain: a meter sees what changed among the lights, not in the baths.
     """
 
     what: str
@@ -57,6 +59,7 @@ class Answer:
     of: str
     regions: tuple[str, ...] = ()
     is_each: bool = False
+    stage: Literal["light", "paper"] = "light"
 
 
 ANSWERS = (
@@ -69,8 +72,8 @@ ANSWERS = (
     Answer("sitter", "all", 0.3, lasts=False, of="the face", regions=_SKIN),
     Answer("a stand was knocked", "stood", 0.5, lasts=True, of="", is_each=True),
     Answer("grid or cloth off", "hung", 1.5, lasts=False, of="", is_each=True),
-    Answer("fresh developer", "all", 0.15, lasts=True, of="everything"),
-    Answer("another batch", "all", 0.5, lasts=True, of="everything"),
+    Answer("fresh developer", "all", 0.15, lasts=True, of="every tone", stage="paper"),
+    Answer("another batch", "all", 0.5, lasts=True, of="every tone", stage="paper"),
     Answer(NOT_FIRED, "none", 0.0, lasts=False, of="", is_each=True),
     Answer("a head was not charged", "flash", 1.0, lasts=False, of="", is_each=True),
 )
@@ -163,21 +166,40 @@ def moves_on(
     roles : sequence of str
         The lights that are lit on it.
     """
-    before = sorted(sitting.sheets, key=lambda s: s.number)
-    found: list[BareMove] = []
-    now = sitting.room_state
-    if number is not None:
-        before = [s for s in before if s.number <= number]
-        now = next((_state(sitting, s) for s in before if s.number == number), now)
+    sheets = {sheet.number: sheet for sheet in sitting.sheets}
+    if number is None or number not in sheets:
+        return _lasting(sitting, sheets.values(), sitting.room_state, roles)
+    this = sheets[number]
+    until = [sheet for sheet in sitting.sheets if sheet.number <= number]
+    return moves_of(sitting, this, roles) + _lasting(sitting, until, _state(sitting, this), roles)
+
+
+def moves_at_meter(
+    sitting: doc.Sitting, taken: doc.MeterReading, roles: Sequence[str]
+) -> tuple[BareMove, ...]:
+    """Everything that may have changed when a meter reading was taken.
+
+    Parameters
+    ----------
+    sitting, taken : Sitting, MeterReading
+        What was metered.
+    roles : sequence of str
+        The lights that were lit.
+    """
+    until = [s for s in sitting.sheets if taken.before_sheet and s.number < taken.before_sheet]
+    return _lasting(sitting, until, taken.room_state or sitting.room_state, roles)
+
+
+def _lasting(
+    sitting: doc.Sitting, sheets: Iterable[doc.Sheet], state: str, roles: Sequence[str]
+) -> tuple[BareMove, ...]:
     of_place = {light.role for light in sitting.lights if light.kind in _PLACE}
-    for sheet in before:
-        if sheet.number == number:
-            found += moves_of(sitting, sheet, roles)
-        for move in lasting_moves(sitting, sheet, roles):
-            is_of_place = bool(move.roles) and of_place.issuperset(move.roles)
-            if not is_of_place or _state(sitting, sheet) == now:
-                found.append(move)
-    return tuple(found)
+    return tuple(
+        move
+        for sheet in sorted(sheets, key=lambda s: s.number)
+        for move in lasting_moves(sitting, sheet, roles)
+        if not (move.roles and of_place.issuperset(move.roles)) or _state(sitting, sheet) == state
+    )
 
 
 def _state(sitting: doc.Sitting, sheet: doc.Sheet) -> str:
@@ -199,9 +221,13 @@ def _moves(
             label = f"{answer.what}, sheet {sheet.mark or sheet.number}"
             if answer.is_each:
                 name, label = f"{name}/{lights[0]}", f"{lights[0]}: {label}"
-            everywhere = answer.reach == "all"
             moves[name] = BareMove(
-                name, label, answer.sd_stops, () if everywhere else lights, answer.regions
+                name=name,
+                label=label,
+                sd_stops=answer.sd_stops,
+                roles=() if answer.reach == "all" else lights,
+                regions=answer.regions,
+                stage=answer.stage,
             )
     return tuple(moves.values())
 
