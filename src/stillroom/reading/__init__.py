@@ -6,5 +6,20 @@ from stillroom.reading.comparison_strip import (
     Matched,
     matched,
 )
+from stillroom.reading.control_strip import (
+    READING_SD_DENSITY,
+    SMALLEST_SD_STOPS,
+    BathShift,
+    bath_shift,
+)
 
-__all__ = ["MATCH_SD_OWN", "MATCH_SD_PRINTED", "Matched", "matched"]
+__all__ = [
+    "MATCH_SD_OWN",
+    "MATCH_SD_PRINTED",
+    "READING_SD_DENSITY",
+    "SMALLEST_SD_STOPS",
+    "BathShift",
+    "Matched",
+    "bath_shift",
+    "matched",
+]
