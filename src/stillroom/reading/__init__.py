@@ -8,7 +8,7 @@ from stillroom.reading.comparison_strip import (
 )
 from stillroom.reading.control_strip import (
     READING_SD_DENSITY,
-    SMALLEST_SD_STOPS,
+    RUN_SD_STOPS,
     BathShift,
     bath_shift,
 )
@@ -17,7 +17,7 @@ __all__ = [
     "MATCH_SD_OWN",
     "MATCH_SD_PRINTED",
     "READING_SD_DENSITY",
-    "SMALLEST_SD_STOPS",
+    "RUN_SD_STOPS",
     "BathShift",
     "Matched",
     "bath_shift",

@@ -15,7 +15,7 @@ from stillroom.quantity import FloatArray
 
 READING_SD_DENSITY = 0.03  # invented, plausible: one reading of a dry step
 STEP_SCATTER_SD_STOPS = 0.05  # invented, plausible: from one offcut of a lot to the next
-SMALLEST_SD_STOPS = 0.05  # invented, plausible: one run of the line against another
+RUN_SD_STOPS = 0.05  # invented, plausible: one run of the line against another
 LEAST_SLOPE_DENSITY_PER_STOP = 0.15
 """Where a third of a stop moves a tone by less than an eye or a densitometer tells surely."""
 DARK_FROM_SHARE = 0.75
@@ -78,7 +78,7 @@ def bath_shift(
     *,
     reference_sd_density: float = READING_SD_DENSITY,
     run_sd_density: float = READING_SD_DENSITY,
-    contrast_log_sd: float = 0.0,
+    slope_log_sd: float = 0.0,
 ) -> BathShift:
     """Return how far the bath stands from where it stood at the reference.
 
@@ -90,8 +90,8 @@ def bath_shift(
         Tone curve of the batch.
     reference_sd_density, run_sd_density : float
         Spread of one reading of each strip [density], above 0.
-    contrast_log_sd : float
-        Standard uncertainty of the natural log of the curve's contrast [1].
+    slope_log_sd : float
+        Standard uncertainty of the natural log of the curve's slope [1].
 
     Returns
     -------
@@ -148,17 +148,14 @@ def bath_shift(
         return BathShift(None, unread="dark_only" if any(s.is_dark for s in steps) else "too_flat")
     dark = [s for s in steps if s.is_dark]
     value, sd = _joined(middle)
-    loss = _black_loss(dark, value, sd, curve, spreads)
-    if loss:
-        weight = np.array([s.sd_stops**-2 for s in middle])
-        most = np.array([s.share * abs(loss) / s.slope for s in middle])
-        sd = math.hypot(sd, float(weight @ most / weight.sum()))
-        used = middle
-    else:
+    lack, least = _black_lack(dark, value, sd, curve, spreads)
+    is_odd = abs(lack) > least
+    used = middle
+    if not is_odd:
         used = [s for s in steps if s.shift_stops is not None]
         value, sd = _joined(used)
-    sd = math.hypot(max(sd, SMALLEST_SD_STOPS), contrast_log_sd * value)
-    return BathShift(value, sd, tuple(s.name for s in used), loss)
+    sd = math.hypot(sd, RUN_SD_STOPS, slope_log_sd * value, _taken(middle, lack))
+    return BathShift(value, sd, tuple(s.name for s in used), lack if is_odd else 0.0)
 
 
 def _step(
@@ -195,16 +192,16 @@ def _joined(steps: list[_Step]) -> tuple[float, float]:
     return value, math.sqrt(wider / float(weight.sum()))
 
 
-def _black_loss(
+def _black_lack(
     dark: list[_Step],
     value: float,
     sd_stops: float,
     curve: ToneCurve,
     spreads: tuple[float, float],
-) -> float:
-    """How much the dark steps lack against what the middle ones let expect, 0 if nothing."""
+) -> tuple[float, float]:
+    """How much dark steps lack against what the middle lets expect, and from where it is odd."""
     if not dark:
-        return 0.0
+        return 0.0, LEAST_BLACK_LOSS_DENSITY
     lacks: list[float] = []
     variances: list[float] = []
     for step in dark:
@@ -221,5 +218,11 @@ def _black_loss(
         )
     weight: FloatArray = 1.0 / np.array(variances)
     lack = float(weight @ np.array(lacks) / weight.sum())
-    least = max(LEAST_BLACK_LOSS_DENSITY, ODD_FROM_SD / math.sqrt(float(weight.sum())))
-    return lack if abs(lack) > least else 0.0
+    return lack, max(LEAST_BLACK_LOSS_DENSITY, ODD_FROM_SD / math.sqrt(float(weight.sum())))
+
+
+def _taken(middle: list[_Step], lack: float) -> float:
+    """The most that whatever thinned the blacks may have moved the middle steps [stops]."""
+    weight = np.array([s.sd_stops**-2 for s in middle])
+    most = np.array([s.share * abs(lack) / s.slope for s in middle])
+    return float(weight @ most / weight.sum())

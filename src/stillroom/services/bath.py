@@ -12,7 +12,7 @@ from stillroom.documents.to_domain import batch_of, named
 from stillroom.exposure import BareBathReading
 from stillroom.reading import (
     READING_SD_DENSITY,
-    SMALLEST_SD_STOPS,
+    RUN_SD_STOPS,
     BathShift,
     bath_shift,
 )
@@ -97,7 +97,7 @@ def strip_runs(book: doc.Book, paper_id: str) -> tuple[StripRun, ...]:
         if reference is None or strip.reference:
             reference, references = strip, references + 1
             reference_id = paper_id if references == 1 else f"{paper_id}/{references}"
-            shift = BathShift(0.0, SMALLEST_SD_STOPS, tuple(sorted(strip.steps)))
+            shift = BathShift(0.0, RUN_SD_STOPS, tuple(sorted(strip.steps)))
         else:
             shift = _kept_apart(
                 bath_shift(
@@ -106,7 +106,7 @@ def strip_runs(book: doc.Book, paper_id: str) -> tuple[StripRun, ...]:
                     curve,
                     reference_sd_density=reference.density_sd or READING_SD_DENSITY,
                     run_sd_density=strip.density_sd or READING_SD_DENSITY,
-                    contrast_log_sd=paper.contrast_log_sd,
+                    slope_log_sd=_slope_log_sd(paper),
                 ),
                 (strip.when - reference.when).total_seconds() / 86_400,
             )
@@ -200,6 +200,17 @@ def run_of_day(book: doc.Book, paper_id: str, day: date) -> StripRun | None:
     """
     runs = [r for r in strip_runs(book, paper_id) if r.strip.when.date() == day]
     return runs[-1] if runs else None
+
+
+def _slope_log_sd(paper: doc.Paper) -> float:
+    """How well the slope of the entered curve is known at its middle [natural log].
+
+    Slope there is ``(Dmax - Dmin) kappa (1 - 2**-nu) / (2 nu)``, so near nu = 1 it goes with
+    nu to the power ``ln 2 - 1``.
+    """
+    span = math.hypot(paper.dmax_sd, paper.dmin_sd) / (paper.dmax - paper.dmin)
+    bend = (1 - math.log(2)) * paper.asymmetry_log_sd
+    return math.hypot(paper.contrast_log_sd, bend, span)
 
 
 def _kept_apart(shift: BathShift, days: float) -> BathShift:
