@@ -11,15 +11,14 @@ from stillroom.advice.odds import (
 from stillroom.advice.plan import (
     STEPS,
     NextSheet,
-    Pair,
     how_it_stands,
     next_sheet,
     paper_is_unknown,
-    several_sheets,
     stepped_settings,
 )
 from stillroom.advice.policy import EFFORTS, TIE, Policy
 from stillroom.advice.search import Search, Trial
+from stillroom.advice.several import Pair, several_sheets
 
 __all__ = [
     "EFFORTS",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,7 +21,6 @@ UNKNOWN_PAPER_SD_STOPS = 0.75
 STEPPED_BELOW_ODDS = 0.3
 """An unknown paper gets its stepped sheet unless a plain one would land likelier than this."""
 WRITTEN_WITHIN_STOPS = 1e-3
-PAIR_SPREADS_STOPS = (0.0, 0.3, 0.5, 0.7, 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,47 +120,3 @@ def stepped_settings(search: Search) -> BareSettings:
     middle = sum(math.log2(s) for s in STEPS) / len(STEPS)
     first = search.with_quiet_lights(search.best(target_shift=-middle, pops=(1,)))
     return replace(first.settings, steps_pops=STEPS)
-
-
-@dataclass(frozen=True, slots=True)
-class Pair:
-    """Several sheets made before any is seen."""
-
-    settings: tuple[BareSettings, ...]
-    p_any: float
-
-
-def several_sheets(posterior: Posterior, first: NextSheet, count: int) -> Pair:
-    """Settings for `count` sheets made before any is seen: alike, or spread by the dials.
-
-    The spread is over all dials together, which is over the level of the light; of a few
-    spreads the one is taken with which at least one sheet lands likeliest.
-    """
-    layout = posterior.layout
-    table = Table(posterior.states(), layout)
-    base = first.best.settings
-    light = table.light(base)
-    options = [_spread(layout, base, count, width) for width in PAIR_SPREADS_STOPS]
-    best: Pair | None = None
-    for settings in options:
-        gains = np.concatenate([table.gains(s) for s in settings])
-        landing = table.landing_by_state(table.deviations(light, gains))
-        p_any = float((1 - (1 - landing).prod(axis=0)).mean())
-        if best is None or p_any > best.p_any + 1e-9:
-            best = Pair(tuple(settings), p_any)
-    if best is None:  # pragma: no cover - PAIR_SPREADS_STOPS is not empty
-        raise AssertionError
-    return best
-
-
-def _spread(
-    layout: Layout, base: BareSettings, count: int, width: float
-) -> Sequence[BareSettings]:
-    sheets = []
-    for offset in np.linspace(width, -width, count) if count > 1 else [0.0]:
-        dials = {}
-        for role, dial in base.dial_stops.items():
-            steps = layout.dials[role].steps()
-            dials[role] = float(steps[np.abs(steps - (dial + offset)).argmin()])
-        sheets.append(replace(base, dial_stops=dials))
-    return sheets
