@@ -16,7 +16,8 @@ from stillroom.documents.to_domain import named
 from stillroom.paper import density, ei_of_speed_log2
 from stillroom.quantity import FloatArray, range_text, stops_text
 from stillroom.services.forecasts import KNOWN_FROM_SHARE
-from stillroom.services.readings import NOT_FIRED, best_regions
+from stillroom.services.moved import is_left_out
+from stillroom.services.readings import best_regions
 from stillroom.services.reasons import placement_of_density, size_and_way
 from stillroom.services.remembered import ENGINE, BeliefMemo
 from stillroom.services.worktable import (
@@ -269,7 +270,7 @@ def _lesson(
     then: Posterior,
     odd: str | None,
 ) -> answers.SheetTaught:
-    if NOT_FIRED in sheet.what_else_moved:
+    if is_left_out(sheet):
         sentence = "A head did not fire, so its tones were left out of what is believed."
         return answers.SheetTaught(number=sheet.number, sentence=sentence, odd=None)
     if sheet.settings.steps_pops is not None:

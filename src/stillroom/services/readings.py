@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from stillroom.documents import book as doc
 from stillroom.errors import BadValue
@@ -10,25 +11,36 @@ from stillroom.exposure import BareAim, BareReading, BareRegionReading
 from stillroom.paper import PaperBatch
 from stillroom.quantity import REFERENCE_REFLECTANCE
 from stillroom.services.marks import sheet_marked
-from stillroom.sitter import Sitter, skin_stops
+from stillroom.services.moved import is_left_out
+from stillroom.sitter import REGIONS, Sitter, skin_stops
 
 STATES = ("dry", "wet")
 """States a reading of the finished tone may have, the better first; a dry reading replaces a
-wet one and never adds to it. Early looks are kept and not yet learned from."""
+wet one and never adds to it."""
 METHODS = ("densitometer", "scan", "strip", "words")
 SD_DENSITY = {"densitometer": 0.03, "scan": 0.04, "strip": 0.08}
 """Spread of one reading by method; invented, plausible. Words have their own."""
-WET_SD_DENSITY = 0.05
-"""How far a wet tone may lie from the dry one; invented, plausible."""
+WET_SD_DENSITY = 0.02
+"""How much more a wet tone scatters, apart from what wet does to the paper; invented."""
 CURVE_END = 0.02
 """How near a density aim may lie to an end of the curve before it is moved along it."""
-NOT_FIRED = "a head did not fire"
-"""Said of a sheet, this keeps its tones out of what is learned."""
+EARLY_STATES = ("pale", "negative")
+"""States of an early look, the one nearer to the finished sheet first."""
+FACE = "face"
+"""What an early look may say of the whole face: it counts for one region of it."""
+_EARLY_WORDS: dict[str, doc.Verdict] = {
+    "black": "too_dark",
+    "too_dark": "too_dark",
+    "as_wanted": "as_wanted",
+    "too_light": "too_light",
+    "bare_paper": "too_light",
+}
+
+Best = list[tuple[doc.Reading, dict[str, doc.RegionReading]]]
+"""Readings, each with what counts of it."""
 
 
-def best_regions(
-    readings: tuple[doc.Reading, ...],
-) -> list[tuple[doc.Reading, dict[str, doc.RegionReading]]]:
+def best_regions(readings: Iterable[doc.Reading]) -> Best:
     """The reading that counts for each region: dry before wet, then by method, latest last."""
 
     def rank(item: tuple[int, doc.Reading]) -> tuple[int, int, int]:
@@ -59,50 +71,121 @@ def _tells(value: doc.RegionReading) -> bool:
     return value.verdict != "cant_tell"
 
 
-def best_strips(readings: tuple[doc.Reading, ...]) -> doc.Reading | None:
-    """The reading of a stepped sheet that counts."""
-    usable = [r for r in readings if r.strips and r.state in STATES and r.by in METHODS]
-    if not usable:
-        return None
-    return min(reversed(usable), key=lambda r: (STATES.index(r.state), METHODS.index(r.by)))
+def best_strips(readings: Iterable[doc.Reading]) -> dict[int, Best]:
+    """What counts of a stepped sheet, by the multiples of its strips and region by region."""
+    by_step: dict[int, list[doc.Reading]] = {}
+    for reading in readings:
+        for strip in reading.strips:
+            only = {"regions": strip.regions, "strips": ()}
+            by_step.setdefault(strip.step, []).append(reading.model_copy(update=only))
+    found = {step: best_regions(by_step[step]) for step in sorted(by_step)}
+    return {step: best for step, best in found.items() if best}
+
+
+def early_looks(sheet: doc.Sheet, aimed: Iterable[str] = ()) -> dict[str, doc.Verdict]:
+    """What an early look said of each region that nobody read on the finished sheet.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The sheet; an early look at a stepped one says nothing of any strip.
+    aimed : iterable of str
+        Regions of its sitting with an aim; what was said of the whole face counts for the first
+        of them that is skin.
+
+    Returns
+    -------
+    dict
+        Region to one of ``too_dark``, ``as_wanted``, ``too_light``.
+
+    Notes
+    -----
+    A look at the pale positive stands before one at the negative; of equals the last. Red light
+    and half a process hide the ends, so *black* says no more than *too dark*.
+    """
+    if sheet.settings.steps_pops is not None:
+        return {}
+
+    def rank(reading: doc.Reading) -> int:
+        known = reading.state in EARLY_STATES
+        return EARLY_STATES.index(reading.state) if known else len(EARLY_STATES)
+
+    looks = [r for r in reversed(sheet.readings) if r.by == "early_look"]
+    said: dict[str, doc.Verdict] = {}
+    for look in sorted(looks, key=rank):
+        for region, value in look.regions.items():
+            if value.verdict in _EARLY_WORDS:
+                said.setdefault(region, _EARLY_WORDS[value.verdict])
+    face = said.pop(FACE, None)
+    of_face = next((r for r in aimed if r in REGIONS and REGIONS[r].is_skin), None)
+    if face is not None and of_face is not None:
+        said.setdefault(of_face, face)
+    read = {
+        region
+        for _, found in best_regions(sheet.readings)
+        for region, value in found.items()
+        if _tells(value)
+    }
+    return {region: word for region, word in said.items() if region not in read}
+
+
+def is_read(sheet: doc.Sheet) -> bool:
+    """Whether its finished tones were read; an early look is no such reading."""
+    return any(r.by in METHODS and r.state in STATES for r in sheet.readings)
+
+
+def teaches(sheet: doc.Sheet) -> bool:
+    """Whether what it shows is learned from: nobody said that it was made otherwise."""
+    return not is_left_out(sheet) and sheet.odd_is != "slip"
 
 
 def bare_reading(book: doc.Book, sheet: doc.Sheet) -> BareReading | None:
     """What a sheet showed in the engine's terms; None when nothing counts."""
-    if NOT_FIRED in sheet.what_else_moved:
+    if not teaches(sheet):
         return None
     if sheet.settings.steps_pops is not None:
-        reading = best_strips(sheet.readings)
-        if reading is None:
-            return None
-        return BareReading(
-            strips=tuple(
-                (s.step, {k: _region(book, reading, v) for k, v in s.regions.items()})
-                for s in reading.strips
-            )
+        strips = tuple(
+            (step, _bare_regions(book, best)) for step, best in best_strips(sheet.readings).items()
         )
-    regions = {
-        region: _region(book, reading, value)
-        for reading, found in best_regions(sheet.readings)
-        for region, value in found.items()
-    }
+        return BareReading(strips=strips) if strips else None
+    regions = _bare_regions(book, best_regions(sheet.readings))
+    for region, word in early_looks(sheet, _aimed(book, sheet)).items():
+        regions[region] = BareRegionReading(verdict=word, by="early_look")
     return BareReading(regions) if regions else None
 
 
+def _aimed(book: doc.Book, sheet: doc.Sheet) -> tuple[str, ...]:
+    """The aimed regions of the sitting a sheet belongs to, in the order of the picture."""
+    if not any(FACE in r.regions for r in sheet.readings):
+        return ()
+    mine = next((s for s in book.sittings if any(x is sheet for x in s.sheets)), None)
+    aims = {} if mine is None else mine.aims
+    return tuple(r for r in REGIONS if r in aims and aims[r].tol_stops is not None)
+
+
+def _bare_regions(book: doc.Book, best: Best) -> dict[str, BareRegionReading]:
+    return {
+        region: _region(book, reading, value)
+        for reading, found in best
+        for region, value in found.items()
+    }
+
+
 def _region(book: doc.Book, reading: doc.Reading, value: doc.RegionReading) -> BareRegionReading:
+    wet = reading.state == "wet"
     if value.density is None:
-        return BareRegionReading(verdict=value.verdict)
+        return BareRegionReading(verdict=value.verdict, by=reading.by, wet=wet)
     sd = value.density_sd or SD_DENSITY.get(reading.by, SD_DENSITY["strip"])
     if value.density_sd is None and reading.by == "scan" and book.kit.scanners:
         sd = book.kit.scanners[0].sd_density
-    if reading.state == "wet":
+    if wet:
         sd = math.hypot(sd, WET_SD_DENSITY)
-    return BareRegionReading(density=value.density, density_sd=sd)
+    return BareRegionReading(density=value.density, density_sd=sd, by=reading.by, wet=wet)
 
 
 def landed(sheet: doc.Sheet) -> bool | None:
     """What the box says of the tones: binned for its tones, or kept and not otherwise read."""
-    if NOT_FIRED in sheet.what_else_moved:
+    if not teaches(sheet):
         return None
     if sheet.kept is False and "tones" in sheet.not_kept_because:
         return False

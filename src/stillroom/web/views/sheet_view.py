@@ -10,7 +10,6 @@ from stillroom.documents.answers import SheetTaught
 from stillroom.documents.book import Book, Expected, Paper, RegionReading, Settings, Sheet, Sitting
 from stillroom.documents.making import as_made
 from stillroom.quantity import range_text
-from stillroom.services.readings import best_strips
 from stillroom.sitter import region_name
 from stillroom.web.strip import Axis, Row, Strip, tone_strip
 from stillroom.web.views.figures import stops_figure
@@ -22,6 +21,7 @@ from stillroom.web.views.sheets_view import (
     seen_figure,
     sheet_lines,
     standing_regions,
+    standing_strips,
 )
 from stillroom.web.views.sitting_view import sitting_href
 from stillroom.web.views.tones import Curve, stops_at
@@ -184,13 +184,10 @@ def _row(
 def _strips(
     sitting: Sitting, sheet: Sheet, curve: Curve
 ) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
-    reading = best_strips(sheet.readings)
-    if reading is None:
-        return ()
     return tuple(
         (
-            f"{strip.step} {openings(sitting, strip.step)}",
-            tuple((region_name(r), seen_figure(seen, curve)) for r, seen in strip.regions.items()),
+            f"{step} {openings(sitting, step)}",
+            tuple((region_name(r), seen_figure(seen, curve)) for r, seen in regions.items()),
         )
-        for strip in reading.strips
+        for step, regions in standing_strips(sheet).items()
     )

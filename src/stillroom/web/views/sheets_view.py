@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -98,6 +99,14 @@ def standing_regions(sheet: Sheet) -> dict[str, RegionReading]:
     }
 
 
+def standing_strips(sheet: Sheet) -> dict[int, dict[str, RegionReading]]:
+    """What stands of each strip of a stepped sheet, by its multiple of the first."""
+    return {
+        step: {region: seen for _, found in best for region, seen in found.items()}
+        for step, best in best_strips(sheet.readings).items()
+    }
+
+
 def mark_of(sheet: Sheet) -> str:
     """What is pencilled on the back."""
     return sheet.mark or str(sheet.number)
@@ -175,15 +184,10 @@ def seen_of(sitting: Sitting, sheet: Sheet, paper: Paper, curve: Curve) -> tuple
 
 
 def _strips_seen(sitting: Sitting, sheet: Sheet, paper: Paper, curve: Curve) -> tuple[Seen, ...]:
-    reading = best_strips(sheet.readings)
-    if reading is None:
-        return ()
-    counts: dict[str, int] = {}
-    for strip in reading.strips:
-        for region in strip.regions:
-            counts[region] = counts.get(region, 0) + 1
+    strips = standing_strips(sheet)
+    counts = Counter(region for regions in strips.values() for region in regions)
     shown = max(counts, key=lambda region: counts[region], default="")
-    read = {strip.step: strip.regions.get(shown) for strip in reading.strips}
+    read = {step: regions.get(shown) for step, regions in strips.items()}
     return tuple(
         Seen(
             region=shown,
