@@ -56,7 +56,7 @@ class Table:
         self.target = states.curves.placement_of_aims(self.aims)
         self.rows = [layout.regions.index(r) for r in self.aimed]
         scatter = layout.scatter
-        self.sheet_sd = scatter.sheet_sd_stops
+        self.sheet_sd = float(np.sqrt((states.sheet_sd**2).mean()))
         self.region_sd = scatter.region_sd_stops
         self.spoiled_rate = scatter.spoiled_rate
         self.spoiled_sd = scatter.spoiled_sd_stops
@@ -72,7 +72,8 @@ class Table:
             dmin=c.dmin[::step],
             dmax=c.dmax[::step],
         )
-        return Table(States(self.states.theta[::step], curves), self.layout)
+        states = self.states
+        return Table(States(states.theta[::step], curves, states.sheet_sd[::step]), self.layout)
 
     def light(self, settings: BareSettings) -> FloatArray:
         """Light over the mid-tone's at every region, full dial: (states, regions, sources)."""
@@ -88,17 +89,17 @@ class Table:
             placed = with_veil(self.states, self.layout, lit).transpose(1, 0, 2)[:, :, self.rows]
         return np.asarray(np.log2(np.maximum(placed, 1e-30)) - self.target)
 
-    def quick_odds(self, deviation: FloatArray, sheet_sd: float | None = None) -> FloatArray:
+    def quick_odds(self, deviation: FloatArray) -> FloatArray:
         """Odds that all land (trials,), the regions' own scatter folded into the sheet's."""
-        return np.asarray(self._inside(deviation, sheet_sd or self.sheet_sd).mean(axis=1))
+        return np.asarray(self._inside(deviation, self.states.sheet_sd).mean(axis=1))
 
     def excess(self, deviation: FloatArray) -> FloatArray:
         """How far the aimed regions are expected beyond their tolerances (trials,) [stops]."""
         beyond = np.maximum(np.abs(deviation) - self.aims.tol, 0.0)
         return np.asarray(beyond.sum(axis=2).mean(axis=1))
 
-    def _inside(self, deviation: FloatArray, sheet_sd: float) -> FloatArray:
-        sd = math.hypot(sheet_sd, self.region_sd)
+    def _inside(self, deviation: FloatArray, sheet_sd: FloatArray | float) -> FloatArray:
+        sd = np.hypot(sheet_sd, self.region_sd)
         low = (-self.aims.tol - deviation).max(axis=2)
         high = (self.aims.tol - deviation).min(axis=2)
         return np.asarray(np.clip(ndtr(high / sd) - ndtr(low / sd), 0.0, None))
@@ -112,8 +113,9 @@ class Table:
         nodes, weights = np.polynomial.hermite_e.hermegauss(SHIFT_NODES)
         weights = weights / weights.sum()
         good = np.zeros(deviation.shape[:2])
+        shift = self.states.sheet_sd[:, None]
         for node, weight in zip(nodes, weights, strict=True):
-            inside = window(deviation + self.sheet_sd * node, self.aims.tol, self.region_sd)
+            inside = window(deviation + shift * node, self.aims.tol, self.region_sd)
             good += weight * inside.prod(axis=2)
         spoiled = self._inside(deviation, self.spoiled_sd)
         return np.asarray((1 - self.spoiled_rate) * good + self.spoiled_rate * spoiled)
@@ -132,25 +134,26 @@ class Table:
         deviation = self.deviations(self.light(settings), self.gains(settings))
         p_keeper = float(self.odds_of_landing(deviation)[0]) if self.aimed else 0.0
         regions = {}
-        scatter = math.hypot(self.sheet_sd, self.region_sd)
+        scatter = np.hypot(self.states.sheet_sd, self.region_sd)
+        whole = math.hypot(self.sheet_sd, self.region_sd)
         for i, region in enumerate(self.aimed):
             values = deviation[0, :, i]
-            spread = float(np.hypot(values.std(), scatter))
+            spread = float(np.hypot(values.std(), whole))
             lands = window(values, self.aims.tol[i], scatter).mean()
             quantiles = scattered_quantiles(values, scatter)
             regions[region] = Deviation(float(values.mean()), spread, quantiles, float(lands))
         return Odds(p_keeper, regions)
 
 
-def scattered_quantiles(values: FloatArray, sd: float) -> tuple[float, ...]:
+def scattered_quantiles(values: FloatArray, sd: FloatArray | float) -> tuple[float, ...]:
     """Quantiles (at `QUANTILES`) of equally likely values with normal scatter added, exactly.
 
     Parameters
     ----------
     values : FloatArray
         One for each state.
-    sd : float
-        Scatter, in the unit of the values.
+    sd : float or FloatArray
+        Scatter, in the unit of the values; one for all or one for each.
 
     Examples
     --------
@@ -158,8 +161,9 @@ def scattered_quantiles(values: FloatArray, sd: float) -> tuple[float, ...]:
     [-0.645, 0.326, 1.0, 1.674, 2.645]
     """
     wanted = np.array(QUANTILES)
-    low = np.full(wanted.shape, values.min() - WIDEST_SCATTER * sd)
-    high = np.full(wanted.shape, values.max() + WIDEST_SCATTER * sd)
+    widest = WIDEST_SCATTER * float(np.max(sd))
+    low = np.full(wanted.shape, values.min() - widest)
+    high = np.full(wanted.shape, values.max() + widest)
     for _ in range(BISECTIONS):
         middle = (low + high) / 2
         below = ndtr((middle[:, None] - values) / sd).mean(axis=1) < wanted

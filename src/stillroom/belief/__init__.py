@@ -1,7 +1,13 @@
 """What is known: a joint belief over named terms, updated by every sheet that is read."""
 
-from stillroom.belief.evidence import Aims, LaidMeterReading, LaidSheet, aims_of
-from stillroom.belief.fold import after, fold
+from stillroom.belief.evidence import (
+    Aims,
+    LaidBathReading,
+    LaidMeterReading,
+    LaidSheet,
+    aims_of,
+)
+from stillroom.belief.fold import after, fold, numbered
 from stillroom.belief.likelihood import Curves, window
 from stillroom.belief.named import Belief, stream
 from stillroom.belief.posterior import (
@@ -23,6 +29,7 @@ __all__ = [
     "Belief",
     "Curves",
     "DensityInterval",
+    "LaidBathReading",
     "LaidMeterReading",
     "LaidSheet",
     "Posterior",
@@ -33,6 +40,7 @@ __all__ = [
     "exposures",
     "fold",
     "landing",
+    "numbered",
     "opened",
     "stream",
     "window",

@@ -72,7 +72,7 @@ def draw_cloud(likelihood: Likelihood, rng: np.random.Generator, states: int = S
 
     def log_target(x: FloatArray) -> FloatArray:
         z, b = x[:, :d], x[:, d:]
-        prior = likelihood.log_shift(b) - 0.5 * (z * z).sum(axis=1)
+        prior = likelihood.log_shift(z, b) - 0.5 * (z * z).sum(axis=1)
         return np.asarray(likelihood.log_seen(z, b) + prior)
 
     x = start.draw(rng, states)
@@ -104,7 +104,8 @@ class _Start:
         e = likelihood.evidence
         self.d, self.n = likelihood.size, e.sheets
         self._likelihood = likelihood
-        spoiled = [find_mode(likelihood, i) for i in range(self.n)] if e.spoiled_rate > 0 else []
+        may_be = [i for i in range(self.n) if e.spoiled_rate[i] > 0]
+        spoiled = [find_mode(likelihood, i) for i in may_be]
         modes = [mode, *spoiled]
         self._means = [m.mean for m in modes]
         self._roots = [_root(m.covariance * WIDENING) for m in modes]
@@ -150,7 +151,7 @@ class _Start:
         prior = (
             -0.5 * (z * z).sum(axis=1)
             - 0.5 * size * math.log(2 * math.pi)
-            + self._likelihood.log_shift(b)
+            + self._likelihood.log_shifts(b, self._likelihood.evidence.sheet_sd).sum(axis=1)
         )
         logs = np.log(self._shares) + np.column_stack([self._students(x), prior])
         return np.asarray(np.logaddexp.reduce(logs, axis=1))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +13,8 @@ from stillroom.belief.named import Belief
 from stillroom.belief.words import word_interval
 from stillroom.errors import BadValue, UnknownName
 from stillroom.exposure import (
+    SHEET_SCATTER,
+    BareBathReading,
     BareMeterReading,
     BareRegionReading,
     BareSheet,
@@ -27,6 +29,13 @@ IntArray = NDArray[np.intp]
 
 NO_SOURCE_STOPS = -60.0
 """A light that a sheet's layout does not have."""
+READER_BIAS_DENSITY = {"words": 0.05, "strip": 0.05, "scan": 0.015, "early_look": 0.10}
+"""How far a way of reading may be off through and through; a densitometer is taken as right."""
+WET_DENSITY = 0.04
+"""How far a paper's wet tones may lie from its dry ones."""
+EARLY_LOOK_SD_DENSITY = 0.25
+BATH_REFERENCE_SD_STOPS = 0.10
+"""How far the baths of a control strip's reference run may lie from the usual."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +55,14 @@ class LaidMeterReading:
 
 
 @dataclass(frozen=True, slots=True)
+class LaidBathReading:
+    """A control strip with the layout of the day it went through the baths."""
+
+    layout: Layout
+    reading: BareBathReading
+
+
+@dataclass(frozen=True, slots=True)
 class Aims:
     """Aims of some regions, as arrays (regions,); a placement aim has NaN for density."""
 
@@ -59,7 +76,10 @@ class Evidence:
     """Everything observed in one sitting, in terms of belief's names.
 
     Spots are the (strip, region) pairs that something is said about. Shapes: `c` (spots,
-    sources), `a` (spots, sources, terms); `sheet` (spots,) numbers the sheets.
+    sources), `a` (spots, sources, terms); `sheet` (spots,) numbers the sheets. `density_bias`
+    and `word_bias` (readings, terms) say whose bias is in a reading. `scatter` is the term that
+    widens the scatter from sheet to sheet. Levels are readings of light alone, by a meter, or
+    of one term alone, by a control strip.
     """
 
     belief: Belief
@@ -74,18 +94,22 @@ class Evidence:
     density_spot: IntArray
     density: FloatArray
     density_sd: FloatArray
+    density_bias: FloatArray
     word_spot: IntArray
     word_low: FloatArray
     word_high: FloatArray
     word_share: FloatArray
-    word_sd: FloatArray
+    word_low_sd: FloatArray
+    word_high_sd: FloatArray
+    word_bias: FloatArray
     kept: tuple[tuple[IntArray, Aims, bool], ...]
-    meter_c: FloatArray
-    meter_a: FloatArray
-    meter_value: FloatArray
-    meter_sd: FloatArray
+    level_c: FloatArray
+    level_a: FloatArray
+    level_value: FloatArray
+    level_sd: FloatArray
+    scatter: int
     sheet_sd: float
-    spoiled_rate: float
+    spoiled_rate: FloatArray
     spoiled_sd: float
 
 
@@ -97,11 +121,49 @@ def meter_term(reading: BareMeterReading) -> Term:
     )
 
 
+def reader_term(by: str, scale: float) -> Term | None:
+    """The bias of one way of reading tones, as a term of its own; None where there is none."""
+    sd = READER_BIAS_DENSITY.get(by, 0.0) * scale
+    if sd == 0:
+        return None
+    return Term(f"eye/{by}", READERS[by], 0.0, sd, Life.KIT, "reader")
+
+
+READERS = {
+    "words": "bias of the eye by words [density]",
+    "strip": "bias of the eye by the strip [density]",
+    "scan": "bias of the scanner [density]",
+    "early_look": "bias of an early look [density]",
+}
+
+
+def bias_terms(value: BareRegionReading, layout: Layout) -> list[Term]:
+    """Whose bias is in one reading of one region."""
+    scale = layout.kit.reader_bias_scale
+    by = value.by or ("scan" if value.density is not None else "words")
+    found = reader_term(by, scale)
+    terms = [] if found is None else [found]
+    if value.wet and scale > 0:
+        paper = layout.sitting.paper
+        label = "wet tone less dry tone [density]"
+        name = f"eye/wet/{paper}"
+        terms.append(Term(name, label, 0.0, WET_DENSITY * scale, Life.PAPER, "reader"))
+    return terms
+
+
+def bath_reference_term(reading: BareBathReading) -> Term:
+    """The baths of the reference run, as a term of its own."""
+    name = f"bath_reference/{reading.reference}"
+    label = "baths of the reference run"
+    return Term(name, label, 0.0, BATH_REFERENCE_SD_STOPS, Life.PAPER, "control strip")
+
+
 def gather(
     before: Belief,
     layout: Layout,
     sheets: Sequence[LaidSheet],
     meters: Sequence[LaidMeterReading],
+    baths: Sequence[LaidBathReading] = (),
 ) -> Evidence:
     """Lay out what the sheets and meter readings of one sitting say.
 
@@ -111,7 +173,7 @@ def gather(
         What was believed before the sitting.
     layout : Layout
         As the sitting stands now; its terms are in the belief even when nothing was read.
-    sheets, meters : sequences
+    sheets, meters, baths : sequences
         In the order they were made; each with the layout it was made under.
 
     Raises
@@ -122,16 +184,31 @@ def gather(
     belief = before.extended(layout.terms)
     for laid in sheets:
         belief = belief.extended(laid.layout.terms)
+        for value in _region_readings(laid.sheet):
+            belief = belief.extended(bias_terms(value, laid.layout))
     for metered in meters:
         belief = belief.extended(metered.layout.terms)
         belief = belief.extended([meter_term(metered.reading)])
+    for strip in baths:
+        belief = belief.extended(strip.layout.terms)
+        belief = belief.extended([bath_reference_term(strip.reading)])
     layouts = [layout, *(s.layout for s in sheets), *(m.layout for m in meters)]
     builder = _Builder(belief, layout, max(len(x.roles) for x in layouts))
     for number, laid in enumerate(sheets):
         builder.add_sheet(number, laid)
     for taken in meters:
         builder.add_meter(taken)
-    return builder.evidence(len(sheets))
+    for strip in baths:
+        builder.add_bath(strip)
+    real = np.array([laid.sheet.real for laid in sheets], dtype=bool)
+    return builder.evidence(real)
+
+
+def _region_readings(sheet: BareSheet) -> Iterator[BareRegionReading]:
+    if sheet.reading is not None:
+        yield from sheet.reading.regions.values()
+        for _, regions in sheet.reading.strips:
+            yield from regions.values()
 
 
 class _Builder:
@@ -158,9 +235,11 @@ class _Builder:
         self.strip: list[int] = []
         self.region_sd: list[float] = []
         self.densities: list[tuple[int, float, float]] = []
-        self.words: list[tuple[int, float, float, float, float]] = []
+        self.density_bias: list[FloatArray] = []
+        self.words: list[tuple[int, float, float, float, float, float]] = []
+        self.word_bias: list[FloatArray] = []
         self.kept: list[tuple[IntArray, Aims, bool]] = []
-        self.meter: list[tuple[FloatArray, FloatArray, float, float]] = []
+        self.levels: list[tuple[FloatArray, FloatArray, float, float]] = []
         self.strips = 0
 
     # ---- spots ----------------------------------------------------------------------------
@@ -218,7 +297,7 @@ class _Builder:
         layout: Layout,
         regions: Mapping[str, BareRegionReading],
     ) -> None:
-        contrast, asymmetry, dmin, dmax = self.nominal
+        dmin, dmax = self.nominal[2:]
         for region, value in regions.items():
             spot = self.spots.get((number, strip, region))
             if spot is None:
@@ -226,8 +305,9 @@ class _Builder:
             region_sd = self.region_sd[spot]
             if value.density is not None:
                 sd = value.density_sd or layout.kit.scan_sd_density
-                slope = slope_at_density(value.density, contrast, asymmetry, dmin, dmax)
-                self.densities.append((spot, value.density, math.hypot(sd, region_sd * slope)))
+                wide = self._widened(sd, region_sd, value.density)
+                self.densities.append((spot, value.density, wide))
+                self.density_bias.append(self._bias(value, layout))
             elif value.verdict is not None:
                 aim = layout.aims.get(region)
                 wanted, tol = None, 0.0
@@ -235,8 +315,22 @@ class _Builder:
                     wanted, tol = layout.aim_density(region, self.nominal), aim.eye_tol_density
                 interval = word_interval(value.verdict, wanted, tol, dmin, dmax)
                 if interval is not None:
-                    sd = layout.kit.eye_sd_density
-                    self.words.append((spot, interval.low, interval.high, interval.share, sd))
+                    early = value.by == "early_look"
+                    sd = EARLY_LOOK_SD_DENSITY if early else layout.kit.eye_sd_density
+                    low, high = interval.low, interval.high
+                    ends = [self._widened(sd, region_sd, cut) for cut in (low, high)]
+                    self.words.append((spot, low, high, interval.share, ends[0], ends[1]))
+                    self.word_bias.append(self._bias(value, layout))
+
+    def _widened(self, sd: float, region_sd: float, density: float) -> float:
+        """Spread of a reading at a density, the region's own scatter in it [density]."""
+        return math.hypot(sd, region_sd * slope_at_density(density, *self.nominal))
+
+    def _bias(self, value: BareRegionReading, layout: Layout) -> FloatArray:
+        row = np.zeros(len(self.belief.names))
+        for term in bias_terms(value, layout):
+            row[self.where[term.name]] = 1.0
+        return row
 
     def _kept(self, number: int, first: int, laid: LaidSheet) -> None:
         aimed = [r for r, a in laid.layout.aims.items() if a.tol_stops is not None]
@@ -257,15 +351,25 @@ class _Builder:
         columns = np.array([self.where[t.name] for t in layout.terms])
         a[: len(part_c), columns] = part_a
         a[: len(part_c), self.where[meter_term(reading).name]] = 1.0
-        self.meter.append((c, a, reading.log2_lxs, reading.sd_stops))
+        self.levels.append((c, a, reading.log2_lxs, reading.sd_stops))
+
+    def add_bath(self, strip: LaidBathReading) -> None:
+        reading, base = strip.reading, f"bath/{strip.layout.bath}"
+        c = np.full(self.sources, NO_SOURCE_STOPS)
+        a = np.zeros((self.sources, len(self.belief.names)))
+        c[0] = 0.0
+        a[0, self.where[f"{base}/mix"]] = 1.0
+        a[0, self.where[f"{base}/fatigue"]] = reading.nth
+        a[0, self.where[bath_reference_term(reading).name]] -= 1.0
+        self.levels.append((c, a, reading.value_stops, reading.sd_stops))
 
     # ---- done -----------------------------------------------------------------------------
 
-    def evidence(self, sheets: int) -> Evidence:
+    def evidence(self, real: NDArray[np.bool_]) -> Evidence:
         terms = len(self.belief.names)
         said = self._spots_spoken_of()
         density = np.array(self.densities).reshape(-1, 3)
-        words = np.array(self.words).reshape(-1, 5)
+        words = np.array(self.words).reshape(-1, 6)
         spot = np.array(said, dtype=np.intp)
         renumber = {old: new for new, old in enumerate(said)}
         kept = tuple(
@@ -277,7 +381,7 @@ class _Builder:
             belief=self.belief,
             curve=self.curve,
             veil=self.veil,
-            sheets=sheets,
+            sheets=len(real),
             c=np.array(self.c).reshape(-1, self.sources)[spot],
             a=np.array(self.a).reshape(-1, self.sources, terms)[spot],
             sheet=np.array(self.sheet, dtype=np.intp)[spot],
@@ -286,18 +390,22 @@ class _Builder:
             density_spot=np.array([renumber[int(i)] for i in density[:, 0]], dtype=np.intp),
             density=density[:, 1],
             density_sd=density[:, 2],
+            density_bias=np.array(self.density_bias).reshape(-1, terms),
             word_spot=np.array([renumber[int(i)] for i in words[:, 0]], dtype=np.intp),
             word_low=words[:, 1],
             word_high=words[:, 2],
             word_share=words[:, 3],
-            word_sd=words[:, 4],
+            word_low_sd=words[:, 4],
+            word_high_sd=words[:, 5],
+            word_bias=np.array(self.word_bias).reshape(-1, terms),
             kept=kept,
-            meter_c=np.array([m[0] for m in self.meter]).reshape(-1, self.sources),
-            meter_a=np.array([m[1] for m in self.meter]).reshape(-1, self.sources, terms),
-            meter_value=np.array([m[2] for m in self.meter]),
-            meter_sd=np.array([m[3] for m in self.meter]),
+            level_c=np.array([m[0] for m in self.levels]).reshape(-1, self.sources),
+            level_a=np.array([m[1] for m in self.levels]).reshape(-1, self.sources, terms),
+            level_value=np.array([m[2] for m in self.levels]),
+            level_sd=np.array([m[3] for m in self.levels]),
+            scatter=self.where[SHEET_SCATTER],
             sheet_sd=scatter.sheet_sd_stops,
-            spoiled_rate=scatter.spoiled_rate,
+            spoiled_rate=np.where(real, 0.0, scatter.spoiled_rate),
             spoiled_sd=scatter.spoiled_sd_stops,
         )
 

@@ -74,9 +74,10 @@ def find_mode(likelihood: Likelihood, spoiled: int | None = None) -> Mode:
 def _log_posterior(likelihood: Likelihood, x: FloatArray, spoiled: int | None) -> float:
     d = likelihood.size
     z, b = x[None, :d], x[None, d:]
-    shift = likelihood.log_shifts(b)
+    # The scatter that is believed before the sitting: here its own spread does not matter.
+    shift = likelihood.log_shifts(b, likelihood.evidence.sheet_sd)
     if spoiled is not None:
-        shift[:, spoiled] = likelihood.log_spoiled(b[:, spoiled])
+        shift[:, spoiled] = likelihood.log_spoiled(b)[:, spoiled]
     seen = likelihood.log_seen(z, b) + shift.sum(axis=1)
     return float(seen[0] - 0.5 * (z @ z.T)[0, 0])
 
@@ -86,15 +87,9 @@ def _outputs(likelihood: Likelihood, x: FloatArray) -> FloatArray:
     e = likelihood.evidence
     d = likelihood.size
     z, b = x[:, :d], x[:, d:]
-    parts = [likelihood.metered(z)]
+    parts = [likelihood.levels(z)]
     if len(e.c):
-        placed = likelihood.placements(z, b)
-        curves = likelihood.curves(z)
-        parts = [
-            curves.density(placed[:, e.density_spot]),
-            curves.density(placed[:, e.word_spot]),
-            *parts,
-        ]
+        parts = [*likelihood.tones(z, likelihood.placements(z, b)), *parts]
     return np.concatenate(parts, axis=1)
 
 
@@ -138,8 +133,8 @@ def _scores(likelihood: Likelihood, out: FloatArray) -> tuple[FloatArray, FloatA
         scores.append(first)
         weights.append(np.maximum(first**2 - bend / chance, LEAST_WORD_WEIGHT))
     level = out[read + worded :]
-    scores.append((e.meter_value - level) / e.meter_sd**2)
-    weights.append(1 / e.meter_sd**2)
+    scores.append((e.level_value - level) / e.level_sd**2)
+    weights.append(1 / e.level_sd**2)
     return np.concatenate(scores), np.concatenate(weights)
 
 
@@ -148,8 +143,8 @@ def _shift_precision(likelihood: Likelihood, b: FloatArray) -> FloatArray:
     e = likelihood.evidence
     good, spoiled = e.sheet_sd, e.spoiled_sd
     log_odds = (
-        math.log(e.spoiled_rate + 1e-300)
-        - math.log1p(-e.spoiled_rate)
+        np.log(e.spoiled_rate + 1e-300)
+        - np.log1p(-e.spoiled_rate)
         + math.log(good / spoiled)
         + 0.5 * b**2 * (good**-2 - spoiled**-2)
     )

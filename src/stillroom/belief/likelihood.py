@@ -73,19 +73,25 @@ class Likelihood:
         felt = np.concatenate(
             [
                 evidence.a.reshape(-1, terms) @ self.root,
-                evidence.meter_a.reshape(-1, terms) @ self.root,
-                self.root[special],
+                evidence.level_a.reshape(-1, terms) @ self.root,
+                evidence.density_bias @ self.root,
+                evidence.word_bias @ self.root,
+                self.root[[*special, evidence.scatter]],
             ]
         )
-        self.anything = bool(len(evidence.c) or len(evidence.meter_c))
+        self.anything = bool(len(evidence.c) or len(evidence.level_c))
         self.directions = _row_space(felt) if self.anything else np.zeros((terms, 0))
         to_z = self.root @ self.directions
         self.size = self.directions.shape[1]
         self._c = evidence.c + evidence.a @ belief.mean
         self._a = evidence.a @ to_z
-        self._meter_c = evidence.meter_c + evidence.meter_a @ belief.mean
-        self._meter_a = evidence.meter_a @ to_z
+        self._level_c = evidence.level_c + evidence.level_a @ belief.mean
+        self._level_a = evidence.level_a @ to_z
         self._special = belief.mean[special], to_z[special]
+        self._scatter = float(belief.mean[evidence.scatter]), to_z[evidence.scatter]
+        bias = np.concatenate([evidence.density_bias, evidence.word_bias])
+        self._biased = bool(bias.any())
+        self._bias = bias @ belief.mean, bias @ to_z
         self._lanes = self._veil_lanes()
 
     def _veil_lanes(self) -> FloatArray | None:
@@ -113,69 +119,89 @@ class Likelihood:
             exposure = exposure + share[:, None] * (exposure @ self._lanes.T)
         return np.log2(exposure) + b[:, e.sheet]
 
-    def metered(self, z: FloatArray) -> FloatArray:
-        """What each meter reading should show (states, readings), log2 lx·s."""
-        return np.log2(_light(self._meter_c, self._meter_a, z))
+    def levels(self, z: FloatArray) -> FloatArray:
+        """What each meter or control strip should show (states, readings), log2."""
+        return np.log2(_light(self._level_c, self._level_a, z))
+
+    def tones(self, z: FloatArray, placed: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Tones as their readers see them: of densities read, of words said (states, ...)."""
+        e = self.evidence
+        spots = np.concatenate([e.density_spot, e.word_spot])
+        tones = self.curves(z).density(placed[:, spots])
+        if self._biased:
+            mean, rows = self._bias
+            tones = tones + mean + z @ rows.T
+        return tones[:, : len(e.density)], tones[:, len(e.density) :]
+
+    def sheet_sd(self, z: FloatArray) -> FloatArray:
+        """Scatter from sheet to sheet of each state (states,) [stops]."""
+        mean, row = self._scatter
+        return np.asarray(self.evidence.sheet_sd * np.exp(mean + z @ row))
 
     # ---- how likely -----------------------------------------------------------------------
 
-    def log_shift(self, b: FloatArray) -> FloatArray:
+    def log_shift(self, z: FloatArray, b: FloatArray) -> FloatArray:
         """Log density of all sheets' shifts under their own mixture (states,)."""
-        return np.asarray(self.log_shifts(b).sum(axis=1))
+        return np.asarray(self.log_shifts(b, self.sheet_sd(z)[:, None]).sum(axis=1))
 
-    def log_shifts(self, b: FloatArray) -> FloatArray:
-        """Log density of each sheet's shift (states, sheets), but for a constant."""
+    def log_shifts(self, b: FloatArray, sheet_sd: FloatArray | float) -> FloatArray:
+        """Log density of each sheet's shift (states, sheets), but for a constant.
+
+        `sheet_sd` (states, 1) is the scatter of a sheet that is not spoiled.
+        """
         e = self.evidence
-        good = math.log1p(-e.spoiled_rate) - math.log(e.sheet_sd) - 0.5 * (b / e.sheet_sd) ** 2
+        good = np.log1p(-e.spoiled_rate) - np.log(sheet_sd) - 0.5 * (b / sheet_sd) ** 2
         return np.asarray(np.logaddexp(good, self.log_spoiled(b)))
 
     def log_spoiled(self, b: FloatArray) -> FloatArray:
         """The spoiled sheet's part of `log_shifts`."""
         e = self.evidence
-        rate = math.log(e.spoiled_rate + 1e-300) - math.log(e.spoiled_sd)
+        rate = np.log(e.spoiled_rate + 1e-300) - math.log(e.spoiled_sd)
         return np.asarray(rate - 0.5 * (b / e.spoiled_sd) ** 2)
 
     def log_seen(self, z: FloatArray, b: FloatArray) -> FloatArray:
         """Log likelihood of everything observed (states,)."""
         e = self.evidence
         total = np.zeros(len(z))
-        if len(e.meter_c):
-            level = self.metered(z)
-            total -= 0.5 * (((level - e.meter_value) / e.meter_sd) ** 2).sum(axis=1)
+        if len(e.level_c):
+            level = self.levels(z)
+            total -= 0.5 * (((level - e.level_value) / e.level_sd) ** 2).sum(axis=1)
         if not len(e.c):
             return total
         placed = self.placements(z, b)
-        curves = self.curves(z)
+        read, worded = self.tones(z, placed)
         if len(e.density):
-            r = (e.density - curves.density(placed[:, e.density_spot])) / e.density_sd
+            r = (e.density - read) / e.density_sd
             total -= 0.5 * (STUDENT_NU + 1) * np.log1p(r * r / STUDENT_NU).sum(axis=1)
         if len(e.word_spot):
-            total += np.log(self.word_chance(curves, placed)).sum(axis=1)
+            total += np.log(self.word_chance(worded)).sum(axis=1)
         for spots, aims, kept in e.kept:
-            deviation = placed[:, spots] - curves.placement_of_aims(aims)
+            deviation = placed[:, spots] - self.curves(z).placement_of_aims(aims)
             landed = window(deviation, aims.tol, e.region_sd[spots]).prod(axis=1)
             chance = KEPT_SLIP + (1 - 2 * KEPT_SLIP) * landed
             total += np.log(chance if kept else 1 - chance)
         return total
 
-    def word_chance(self, curves: Curves, placed: FloatArray) -> FloatArray:
-        """Chance of each word that was said (states, words)."""
+    def word_chance(self, tone: FloatArray) -> FloatArray:
+        """Chance of each word that was said (states, words), at tones as seen."""
         e = self.evidence
-        tone = curves.density(placed[:, e.word_spot])
-        inside = ndtr((e.word_high - tone) / e.word_sd) - ndtr((e.word_low - tone) / e.word_sd)
+        below = ndtr((e.word_high - tone) / e.word_high_sd)
+        inside = below - ndtr((e.word_low - tone) / e.word_low_sd)
         plain = SLIP_RATE / len(WORDS)
         return np.asarray((1 - SLIP_RATE) * e.word_share * np.clip(inside, 0, 1) + plain)
 
     def word_derivatives(self, tone: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Chance of each word said at densities (words,), and its two derivatives in density."""
         e = self.evidence
-        high = (e.word_high - tone) / e.word_sd
-        low = (e.word_low - tone) / e.word_sd
+        high = (e.word_high - tone) / e.word_high_sd
+        low = (e.word_low - tone) / e.word_low_sd
         scale = (1 - SLIP_RATE) * e.word_share
         chance = scale * np.clip(ndtr(high) - ndtr(low), 0, 1) + SLIP_RATE / len(WORDS)
         at_high, at_low = _normal(high), _normal(low)
-        slope = -scale * (at_high - at_low) / e.word_sd
-        bend = -scale * (_times(high, at_high) - _times(low, at_low)) / e.word_sd**2
+        slope = -scale * (at_high / e.word_high_sd - at_low / e.word_low_sd)
+        bend = -scale * (
+            _times(high, at_high) / e.word_high_sd**2 - _times(low, at_low) / e.word_low_sd**2
+        )
         return chance, slope, bend
 
 

@@ -9,10 +9,16 @@ from functools import cached_property
 import numpy as np
 
 from stillroom.belief.cloud import STATES, Cloud, draw_cloud
-from stillroom.belief.evidence import Evidence, LaidMeterReading, LaidSheet, gather
+from stillroom.belief.evidence import (
+    Evidence,
+    LaidBathReading,
+    LaidMeterReading,
+    LaidSheet,
+    gather,
+)
 from stillroom.belief.likelihood import Curves, Likelihood
 from stillroom.belief.named import Belief, standard_normal, stream
-from stillroom.exposure import BareSettings, Layout, Life
+from stillroom.exposure import SHEET_SCATTER, BareSettings, Layout, Life
 from stillroom.quantity import FloatArray
 
 SETS_REMEMBERED = 4
@@ -28,6 +34,8 @@ class States:
     theta: FloatArray
     """(states, terms of the layout)."""
     curves: Curves
+    sheet_sd: FloatArray
+    """Scatter from sheet to sheet (states,) [stops]."""
 
     @property
     def count(self) -> int:
@@ -44,8 +52,8 @@ class Posterior:
         What was believed before the sitting.
     layout : Layout
         The sitting as it stands now.
-    sheets, meters : sequences
-        What was recorded, each with the layout it was made under.
+    sheets, meters, baths : sequences
+        What was recorded, each with the layout it was made under; the sheets in order.
     """
 
     def __init__(
@@ -54,9 +62,14 @@ class Posterior:
         layout: Layout,
         sheets: Sequence[LaidSheet] = (),
         meters: Sequence[LaidMeterReading] = (),
+        baths: Sequence[LaidBathReading] = (),
     ) -> None:
-        self.layout = layout
-        self.evidence: Evidence = gather(before, layout, sheets, meters)
+        first = layout.sitting.sheets_before
+        numbered = [
+            LaidSheet(laid.layout.at_sheet(first + i), laid.sheet) for i, laid in enumerate(sheets)
+        ]
+        self.layout = layout.at_sheet(first + len(sheets))
+        self.evidence: Evidence = gather(before, self.layout, numbered, meters, baths)
         self.likelihood = Likelihood(self.evidence)
         self._rng = stream(layout.sitting.id)
 
@@ -92,7 +105,8 @@ class Posterior:
                 theta[:, column] = term.mean + term.sd * standard_normal(rng, STATES, 1)[:, 0]
         c = layout.curve
         four = theta[:, [c.log_contrast, c.log_asymmetry, c.dmin, c.dmax]]
-        return States(theta, Curves.of(four))
+        scatter = np.exp(theta[:, layout.index[SHEET_SCATTER]])
+        return States(theta, Curves.of(four), layout.scatter.sheet_sd_stops * scatter)
 
     # ---- moments --------------------------------------------------------------------------
 
@@ -125,9 +139,10 @@ class Posterior:
     def p_spoiled(self, number: int) -> float:
         """How likely it is that a recorded sheet was a spoiled one."""
         e = self.evidence
-        b = self.cloud.b[:, number]
-        good = (1 - e.spoiled_rate) / e.sheet_sd * np.exp(-0.5 * (b / e.sheet_sd) ** 2)
-        spoiled = e.spoiled_rate / e.spoiled_sd * np.exp(-0.5 * (b / e.spoiled_sd) ** 2)
+        b, rate = self.cloud.b[:, number], e.spoiled_rate[number]
+        sd = self.likelihood.sheet_sd(self.cloud.z)
+        good = (1 - rate) / sd * np.exp(-0.5 * (b / sd) ** 2)
+        spoiled = rate / e.spoiled_sd * np.exp(-0.5 * (b / e.spoiled_sd) ** 2)
         return float((spoiled / (good + spoiled)).mean())
 
     def shift(self, number: int) -> float:
@@ -157,7 +172,8 @@ def _set_of(name: str) -> str:
 
 
 def opened(before: Belief, layout: Layout) -> Belief:
-    """Belief at the start of a sitting: papers have drifted since the day it was formed."""
+    """Belief at the start of a sitting: papers have drifted, and the baths may be others."""
+    before = before.keeping(lambda name, life: life is not Life.DAY or _bath_is(name, layout))
     if before.day is None:
         return before
     days = max(0.0, layout.sitting.day - before.day)
@@ -167,6 +183,10 @@ def opened(before: Belief, layout: Layout) -> Belief:
         return drift if name.startswith("paper/") and name.endswith("/speed") else 0.0
 
     return before.widened(extra)
+
+
+def _bath_is(name: str, layout: Layout) -> bool:
+    return name.startswith(f"bath/{layout.bath}/")
 
 
 def landing(states: States, layout: Layout, settings: BareSettings) -> FloatArray:

@@ -25,6 +25,7 @@ from stillroom.exposure import (
     BareSitting,
     BareSource,
     DialScale,
+    ReadBy,
 )
 
 LogSpread = Annotated[float, Field(ge=0, le=3)]
@@ -123,6 +124,11 @@ class KitModel(Strict):
     spoiled_rate: Annotated[float, Field(ge=0, le=0.5)] = 0.03
     scan_sd_density: Annotated[float, Field(ge=0.005, le=1)] = 0.04
     eye_sd_density: Annotated[float, Field(ge=0.01, le=1)] = 0.08
+    dial_slope_sd: Annotated[float, Field(ge=0, le=0.5)] = 0.03
+    fresh_mix_sd_stops: SpreadStops = 0.10
+    fatigue_sd_stops_per_sheet: SpreadStops = 0.02
+    scatter_log_sd: Annotated[float, Field(ge=0, le=1)] = 0.2
+    reader_bias_scale: Annotated[float, Field(ge=0, le=10)] = 1.0
 
     @model_validator(mode="after")
     def _once_each(self) -> Self:
@@ -227,6 +233,8 @@ class SittingModel(Strict):
     veil_stops: Annotated[float, Field(ge=-40, le=0)] | None = None
     veil_sd_stops: SpreadStops = 1.0
     set: Name | None = None
+    bath: Annotated[str, Field(max_length=200)] = ""
+    sheets_before: Annotated[int, Field(ge=0, le=100_000)] = 0
 
     @model_validator(mode="after")
     def _once_each(self) -> Self:
@@ -291,6 +299,8 @@ class RegionReadingModel(Strict):
     verdict: (
         Literal["black", "too_dark", "as_wanted", "too_light", "bare_paper", "cant_tell"] | None
     ) = None
+    by: ReadBy = ""
+    wet: bool = False
 
     @model_validator(mode="after")
     def _one(self) -> Self:

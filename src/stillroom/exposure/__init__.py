@@ -2,11 +2,13 @@
 
 from stillroom.exposure.bare import (
     BareAim,
+    BareBathReading,
     BareHead,
     BareKit,
     BareLens,
     BareMeterReading,
     BareModifier,
+    BareMove,
     BarePaper,
     BarePast,
     BareReading,
@@ -16,10 +18,11 @@ from stillroom.exposure.bare import (
     BareSheet,
     BareSitting,
     BareSource,
+    ReadBy,
     SourceKind,
     Verdict,
 )
-from stillroom.exposure.layout import Layout
+from stillroom.exposure.layout import SHEET_SCATTER, Layout, bath_of
 from stillroom.exposure.setup import Compiled, SetLight, Setup, compile_setup
 from stillroom.exposure.terms import (
     CurveTerms,
@@ -34,12 +37,15 @@ from stillroom.exposure.terms import (
 )
 
 __all__ = [
+    "SHEET_SCATTER",
     "BareAim",
+    "BareBathReading",
     "BareHead",
     "BareKit",
     "BareLens",
     "BareMeterReading",
     "BareModifier",
+    "BareMove",
     "BarePaper",
     "BarePast",
     "BareReading",
@@ -55,6 +61,7 @@ __all__ = [
     "Layout",
     "Life",
     "Line",
+    "ReadBy",
     "ResolvedAim",
     "Rows",
     "Scatter",
@@ -64,5 +71,6 @@ __all__ = [
     "Stage",
     "Term",
     "Verdict",
+    "bath_of",
     "compile_setup",
 ]

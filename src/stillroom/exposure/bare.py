@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 SourceKind = Literal["flash", "continuous", "veil"]
+ReadBy = Literal["", "words", "strip", "scan", "densitometer", "early_look"]
 Verdict = Literal["black", "too_dark", "as_wanted", "too_light", "bare_paper", "cant_tell"]
 
 
@@ -84,6 +85,15 @@ class BareKit:
     spoiled_rate: float = 0.03
     scan_sd_density: float = 0.04
     eye_sd_density: float = 0.08
+    dial_slope_sd: float = 0.03
+    """How far a stop on a dial may be from a stop of light, head by head."""
+    fresh_mix_sd_stops: float = 0.10
+    """How far one day's baths work above or below the usual."""
+    fatigue_sd_stops_per_sheet: float = 0.02
+    scatter_log_sd: float = 0.2
+    """How well the scatter from sheet to sheet is known (natural log)."""
+    reader_bias_scale: float = 1.0
+    """How large the biases of readers are against the usual; 0 where readings have none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +157,10 @@ class BareSitting:
     veil_stops: float | None = None
     """Log2 of the share of the frame's mean exposure that lands everywhere."""
     veil_sd_stops: float = 1.0
+    bath: str = ""
+    """Whose baths the sheets go through; left out: those of the day."""
+    sheets_before: int = 0
+    """How many sheets had gone through those baths before the first of this sitting."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,11 +176,14 @@ class BareSettings:
 
 @dataclass(frozen=True, slots=True)
 class BareRegionReading:
-    """A density or a verdict of one region."""
+    """A density or a verdict of one region, by which method, of a wet sheet or a dry one."""
 
     density: float | None = None
     density_sd: float | None = None
     verdict: Verdict | None = None
+    by: ReadBy = ""
+    """Left out: a verdict is by words, a density by scan."""
+    wet: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +201,32 @@ class BareSheet:
     settings: BareSettings
     reading: BareReading | None = None
     kept: bool | None = None
+    real: bool = False
+    """It was said that nothing went wrong: this sheet cannot be a spoiled one."""
+
+
+@dataclass(frozen=True, slots=True)
+class BareMove:
+    """Something moved: an unknown of its own for some lights and regions; none named means all."""
+
+    name: str
+    label: str
+    sd_stops: float
+    roles: tuple[str, ...] = ()
+    regions: tuple[str, ...] = ()
+    stage: Literal["light", "sitter", "paper"] = "light"
+    """Where in the chain; a meter sees what moved among the lights only."""
+
+
+@dataclass(frozen=True, slots=True)
+class BareBathReading:
+    """A control strip: the baths now less the baths at a reference run [stops]."""
+
+    value_stops: float
+    sd_stops: float
+    reference: str
+    nth: int
+    """How many sheets had gone through the baths before it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ means, spreads and lives of the unknowns (terms), and the function from settings
 
 from __future__ import annotations
 
+import copy
 import math
 from collections.abc import Mapping, Sequence
 from typing import TypeVar
@@ -14,7 +15,14 @@ from typing import TypeVar
 import numpy as np
 
 from stillroom.errors import BadValue, UnknownName
-from stillroom.exposure.bare import BareKit, BareSettings, BareShared, BareSitting, BareSource
+from stillroom.exposure.bare import (
+    BareKit,
+    BareMove,
+    BareSettings,
+    BareShared,
+    BareSitting,
+    BareSource,
+)
 from stillroom.exposure.terms import (
     CurveTerms,
     DialScale,
@@ -32,6 +40,8 @@ from stillroom.quantity.constants import REFERENCE_REFLECTANCE
 
 T = TypeVar("T")
 
+SHEET_SCATTER = "kit/scatter"
+"""The term that says how much sheets scatter against what the kit says (natural log)."""
 NO_LIGHT_STOPS = -40.0
 """What a source gives a region it is not said to reach: nothing that any paper sees."""
 
@@ -87,15 +97,21 @@ class Layout:
         self.f_numbers = self._lens.f_numbers
         self.dials = self._dial_scales()
         self.place = (sitting.set or sitting.id).replace("/", "|")  # a slash ends it in names
+        self.bath = bath_of(sitting)
+        self.nth = sitting.sheets_before
         self._terms: dict[str, Term] = {}
         self.curve = self._curve_terms()
         self.veil = self._veil_term()
         self._kit_terms()
+        self._bath_terms()
         self._lines = {
             (region, source.role): self._source_lines(source, region)
             for region in self.regions
             for source in sitting.sources
         }
+        self._list_terms()
+
+    def _list_terms(self) -> None:
         self.terms = tuple(self._terms.values())
         self.index = {t.name: i for i, t in enumerate(self.terms)}
         self._static_c, self._static_a = self._static_rows()
@@ -149,6 +165,42 @@ class Layout:
         self._terms[name] = Term(name, label, share, sd, Life.KIT, "lens and camera")
         return list(self._terms).index(name)
 
+    # ---- the same for another sheet -------------------------------------------------------
+
+    def at_sheet(self, nth: int) -> Layout:
+        """The same for a sheet before which `nth` others went through the baths."""
+        if nth == self.nth:
+            return self
+        other = copy.copy(self)
+        other.nth = nth
+        return other
+
+    def with_moves(self, moves: Sequence[BareMove]) -> Layout:
+        """The same with an unknown for each thing that moved.
+
+        Raises
+        ------
+        UnknownName
+            If a move names a light that does not stand here.
+        """
+        terms, lines = dict(self._terms), dict(self._lines)
+        for move in moves:
+            for role in move.roles:
+                if role not in self.roles:
+                    raise UnknownName("light", role, self.roles)
+            name = f"moved/{move.name}"
+            if name in terms:
+                continue
+            terms[name] = Term(name, move.label, 0.0, move.sd_stops, Life.SITTING, "what moved")
+            line = Line(Stage(move.stage), move.label, "what moved", 0.0, name, 1.0)
+            for (region, role), chain in lines.items():
+                if role in (move.roles or self.roles) and region in (move.regions or self.regions):
+                    lines[region, role] = (*chain, line)
+        moved = copy.copy(self)
+        moved._terms, moved._lines = terms, lines  # noqa: SLF001  (a layout like this one)
+        moved._list_terms()  # noqa: SLF001
+        return moved
+
     # ---- one source on one region ---------------------------------------------------------
 
     def _source_lines(self, source: BareSource, region: str) -> tuple[Line, ...]:
@@ -187,6 +239,8 @@ class Layout:
             self._through_the_camera(chain)
         speed = f"paper/{self._paper.id}/speed"
         chain.lines.append(Line(Stage.PAPER, self._terms[speed].label, "batch", 0.0, speed, 1.0))
+        mix = self._terms[f"bath/{self.bath}/mix"]
+        chain.lines.append(Line(Stage.PAPER, mix.label, mix.known_from, 0.0, mix.name, 1.0))
         return tuple(chain.lines)
 
     def _steady_level(self, chain: _Chain, source: BareSource) -> None:
@@ -212,6 +266,9 @@ class Layout:
             "head",
         )
         chain.term(Stage.LIGHT, output)
+        slope = f"head/{head.id}/slope"
+        label = f"dial of {self._name('head', head.id)}, a stop less a stop"
+        self._terms[slope] = Term(slope, label, 0.0, self.kit.dial_slope_sd, Life.KIT, "head")
         for modifier_id in source.modifiers:
             modifier = _named("modifier", modifier_id, self._modifiers)
             name = f"modifier/{modifier.id}/loss"
@@ -255,8 +312,20 @@ class Layout:
         chain.fixed(Stage.SITTER, "reference reflectance", reference, "definition")
         chain.fixed(Stage.CAMERA, "camera equation, one quarter", -2.0, "definition")
 
+    def _bath_terms(self) -> None:
+        kit, base = self.kit, f"bath/{self.bath}"
+        for what, label, sd in (
+            ("mix", "baths of the day", kit.fresh_mix_sd_stops),
+            ("fatigue", "baths tiring, a sheet", kit.fatigue_sd_stops_per_sheet),
+        ):
+            name = f"{base}/{what}"
+            self._terms[name] = Term(name, label, 0.0, sd, Life.DAY, "the day's baths")
+
     def _kit_terms(self) -> None:
         kit = self.kit
+        name = SHEET_SCATTER
+        label = "scatter from sheet to sheet (log)"
+        self._terms[name] = Term(name, label, 0.0, kit.scatter_log_sd, Life.KIT, "kit")
         for name, label, mean, sd in (
             (
                 "kit/pop_loss",
@@ -299,15 +368,22 @@ class Layout:
         by_hand = "set by hand"
         pops = settings.pops * step
         lens = Line(Stage.CAMERA, "f-stop", by_hand, -2 * math.log2(settings.f_number))
+        tired = self._terms[f"bath/{self.bath}/fatigue"]
+        bath = Line(Stage.PAPER, tired.label, tired.known_from, 0.0, tired.name, self.nth)
+        baths = [bath] if self.nth else []
         if source.kind == "flash":
             log_n = math.log2(pops)
             dial = settings.dial_stops.get(source.role, 0.0)
             loss = Line(Stage.PAPER, "loss of many pops", "kit", 0.0, "kit/pop_loss", -log_n)
+            slope = self._terms[f"head/{source.head}/slope"]
+            run = Line(Stage.LIGHT, slope.label, slope.known_from, 0.0, slope.name, dial)
             return [
                 Line(Stage.LIGHT, "dial", by_hand, dial),
+                *([run] if dial else []),
                 Line(Stage.LIGHT, "pops", by_hand, log_n),
                 *([loss] if log_n else []),
                 lens,
+                *baths,
             ]
         if source.kind == "continuous":
             log_t = math.log2(settings.seconds * pops)
@@ -317,8 +393,9 @@ class Layout:
                 Line(Stage.LIGHT, "open time", by_hand, log_t),
                 *([loss] if past else []),
                 lens,
+                *baths,
             ]
-        return []
+        return baths
 
     def lines(self, settings: BareSettings, region: str, role: str) -> tuple[Line, ...]:
         """Every line of one chain, in order from lamp to paper."""
@@ -378,6 +455,11 @@ class _Chain:
     def term(self, stage: Stage, term: Term, sign: float = 1.0) -> None:
         self._terms.setdefault(term.name, term)
         self.lines.append(Line(stage, term.label, term.known_from, 0.0, term.name, sign))
+
+
+def bath_of(sitting: BareSitting) -> str:
+    """Whose baths a sitting's sheets go through, as it stands in names of terms."""
+    return (sitting.bath or str(math.floor(sitting.day))).replace("/", "|")
 
 
 def _named(kind: str, name: str, known: Mapping[str, T]) -> T:

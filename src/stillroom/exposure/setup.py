@@ -102,6 +102,8 @@ class Setup:
         Marked f-number and open time to start from.
     open_choices_s : tuple of float
         Open times that may be planned; empty when the time stays.
+    bath, sheets_before : str, int
+        Whose baths the sheets go through, and how many had gone through them before.
     names : mapping
         ``kind/id`` to the name people know, for the ledger.
     """
@@ -119,6 +121,8 @@ class Setup:
     open_s: float
     open_choices_s: tuple[float, ...] = ()
     set: str | None = None
+    bath: str = ""
+    sheets_before: int = 0
     names: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -177,6 +181,8 @@ def compile_setup(setup: Setup) -> Compiled:
         sources=tuple(sources),
         aims=setup.aims,
         set=setup.set,
+        bath=setup.bath,
+        sheets_before=setup.sheets_before,
         shared=_reflectances(setup, regions),
         veil_stops=math.log2(setup.camera.flare_share) if setup.camera.flare_share > 0 else None,
         veil_sd_stops=FLARE_SD_STOPS,

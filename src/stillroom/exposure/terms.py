@@ -18,6 +18,7 @@ class Life(StrEnum):
     PAPER = "paper"
     SITTER = "sitter"
     SET = "set"
+    DAY = "day"
     SITTING = "sitting"
 
 

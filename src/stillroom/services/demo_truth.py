@@ -29,7 +29,7 @@ from stillroom.documents.book import (
 )
 from stillroom.documents.making import as_made
 from stillroom.documents.read import validated
-from stillroom.exposure import Layout, Term
+from stillroom.exposure import SHEET_SCATTER, Layout, Term
 from stillroom.light import incident_f_number, iso_on_scale, nearest_third_f_number
 from stillroom.quantity import FloatArray
 from stillroom.services.demo_scene import Making, Way
@@ -67,14 +67,17 @@ class Truth:
         """The one true state."""
         theta, at = self.theta(layout), layout.curve
         four = theta[:, [at.log_contrast, at.log_asymmetry, at.dmin, at.dmax]]
-        return States(theta, Curves.of(four))
+        scatter = math.exp(theta[0, layout.index[SHEET_SCATTER]])
+        return States(theta, Curves.of(four), np.array([layout.scatter.sheet_sd_stops * scatter]))
 
     def placed(self, table: Worktable, settings: Settings, number: int) -> FloatArray:
         """Where every region of a sheet really lands (strips, regions) [stops]."""
-        layout, bare = table.layout(settings), table.bare_settings(settings)
-        where = landing(self.states(layout), layout, bare)[0]
+        bare = table.bare_settings(settings)
+        layout = table.layout(settings, number=number)
+        states = self.states(layout)
+        where = landing(states, layout, bare)[0]
         scatter, sheet = layout.scatter, f"{table.sitting.id}/{number}"
-        own = scatter.sheet_sd_stops * self._draw(f"sheet/{sheet}")
+        own = float(states.sheet_sd[0]) * self._draw(f"sheet/{sheet}")
         sd = scatter.region_sd_stops
         if bare.steps_pops is not None:
             sd = math.hypot(sd, scatter.stepped_region_sd_stops)

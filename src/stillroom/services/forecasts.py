@@ -101,7 +101,7 @@ def _regions(
     single = BareSettings(bare.dial_stops, bare.f_number, bare.pops, bare.seconds)
     light = exposures(states, layout, single)[:, 0]
     placed = np.log2(np.maximum(with_veil(states, layout, light.sum(axis=2)), 1e-30))
-    scatter = math.hypot(layout.scatter.sheet_sd_stops, layout.scatter.region_sd_stops)
+    scatter = np.hypot(states.sheet_sd, layout.scatter.region_sd_stops)
     odds = odds_table.odds(single).regions
     found = {}
     for region in layout.aims:
@@ -124,15 +124,17 @@ def _regions(
     return found
 
 
-def _spread(values: FloatArray, scatter: float, quantiles: tuple[float, ...]) -> answers.Spread:
+def _spread(
+    values: FloatArray, scatter: FloatArray, quantiles: tuple[float, ...]
+) -> answers.Spread:
     named = dict(zip(("q05", "q25", "q50", "q75", "q95"), quantiles, strict=True))
-    sd = math.hypot(float(values.std()), scatter)
+    sd = math.hypot(float(values.std()), float(np.sqrt((scatter**2).mean())))
     return answers.Spread(mean=float(values.mean()), sd=sd, **named)
 
 
-def _density_spread(states: States, values: FloatArray, scatter: float) -> answers.Spread:
+def _density_spread(states: States, values: FloatArray, scatter: FloatArray) -> answers.Spread:
     """Densities with the sheet's scatter, evenly spread over the states."""
-    shifts = scatter * scatter_scores(len(values), SHIFTS_EACH)
+    shifts = scatter[:, None] * scatter_scores(len(values), SHIFTS_EACH)
     tones = states.curves.density(values[:, None] + shifts).ravel()
     quantiles = [float(q) for q in np.quantile(tones, QUANTILES)]
     named = dict(zip(("q05", "q25", "q50", "q75", "q95"), quantiles, strict=True))

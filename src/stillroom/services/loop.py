@@ -21,6 +21,7 @@ from stillroom.belief import (
     LaidSheet,
     Posterior,
     fold,
+    numbered,
     opened,
 )
 from stillroom.documents.bare_ledger import (
@@ -91,8 +92,8 @@ class LoopSession:
 
     def _begin(self, message: Begin) -> dict[str, Any]:
         kit = message.kit.bare()
-        layout = Layout(kit, message.sitting.bare())
         past = [p.bare() for p in message.past]
+        layout = Layout(kit, numbered(message.sitting.bare(), past))
         for earlier in past:
             laid = Layout(kit, earlier.sitting)
             made = [s.settings for s in earlier.sheets]

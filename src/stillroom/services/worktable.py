@@ -8,6 +8,7 @@ from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
+from functools import cached_property
 
 from stillroom.belief import Belief, LaidMeterReading, LaidSheet, Posterior, close, opened
 from stillroom.camera import exact_f_number
@@ -43,6 +44,7 @@ from stillroom.light import (
 from stillroom.quantity import Constants, Stops
 from stillroom.services import remembered
 from stillroom.services.marks import last_number
+from stillroom.services.moved import moves_at_meter, moves_on
 from stillroom.services.readings import bare_aims, bare_reading, landed
 from stillroom.services.remembered import BeliefMemo
 from stillroom.sitter import Sitter
@@ -124,8 +126,38 @@ class Worktable:
         }
         return doc.Settings(lights=lights, f_number=usual)
 
-    def layout(self, settings: doc.Settings, room_state: str | None = None) -> Layout:
-        """The layout for how the lights stand in these settings, and the state of the room."""
+    def layout(
+        self,
+        settings: doc.Settings,
+        room_state: str | None = None,
+        *,
+        number: int | None = None,
+    ) -> Layout:
+        """The layout for how the lights stand in these settings, and the state of the room.
+
+        It is the one of the sheet of that number, or of the next sheet: so many went through
+        the baths before it, and what moved earlier and stayed so has its own unknowns.
+        """
+        made = self._made_before(number)
+        layout = self._compiled(settings, room_state).at_sheet(self._sheets_before + len(made))
+        moves = moves_on(self.sitting, number, layout.roles)
+        return layout.with_moves(moves) if moves else layout
+
+    def _made_before(self, number: int | None) -> list[doc.Sheet]:
+        sheets = sorted(self.sitting.sheets, key=lambda s: s.number)
+        return [s for s in sheets if number is None or s.number < number]
+
+    @cached_property
+    def _sheets_before(self) -> int:
+        """How many sheets of other sittings went through the day's baths before this one."""
+        return sum(
+            len(s.sheets)
+            for s in self.book.sittings
+            if bath_of_day(s) == bath_of_day(self.sitting)
+            and (s.when, s.id) < (self.sitting.when, self.sitting.id)
+        )
+
+    def _compiled(self, settings: doc.Settings, room_state: str | None) -> Layout:
         state = self.sitting.room_state if room_state is None else room_state
         changed = {
             role: (s.distance_m, s.modifiers, s.on)
@@ -164,6 +196,8 @@ class Worktable:
             open_s=start.open_s,
             open_choices_s=self._open_times(start.open_s) if steady_carries else (),
             set=self.sitting.set,
+            bath=bath_of_day(self.sitting),
+            sheets_before=self._sheets_before,
             names=self._names(),
         )
 
@@ -278,16 +312,15 @@ class Worktable:
     def laid_sheets(self, before_number: int | None = None) -> list[LaidSheet]:
         """Every sheet so far, with the layout it was made under."""
         laid = []
-        for sheet in sorted(self.sitting.sheets, key=lambda s: s.number):
-            if before_number is not None and sheet.number >= before_number:
-                continue
+        for sheet in self._made_before(before_number):
             settings = as_made(sheet.settings, sheet.made)
             record = BareSheet(
                 self.bare_settings(settings),
                 bare_reading(self.book, sheet),
                 landed(sheet),
+                real=sheet.odd_is == "real",
             )
-            layout = self.layout(settings, sheet.room_state or None)
+            layout = self.layout(settings, sheet.room_state or None, number=sheet.number)
             laid.append(LaidSheet(layout, record))
         return laid
 
@@ -302,7 +335,8 @@ class Worktable:
             for role, setting in settings.lights.items()
         }
         settings = settings.model_copy(update={"steps_pops": None, "lights": lit})
-        layout = self.layout(settings)
+        layout = self._compiled(settings, taken.room_state or None)
+        layout = layout.with_moves(moves_at_meter(self.sitting, taken, layout.roles))
         meter = (
             named("meter", taken.meter, self.book.kit.meters)
             if taken.meter is not None
@@ -362,7 +396,7 @@ class Worktable:
             return self._posteriors[before_number]
 
     def _drawn(self, before_number: int | None) -> Posterior:
-        layout = self.layout(self.standing())
+        layout = self.layout(self.standing(), number=before_number)
         posterior = Posterior(
             opened(self.before(), layout),
             layout,
@@ -463,6 +497,11 @@ def state_shift(metered_in: str, now: str) -> Stops:
         return next(known, Stops(0.0, 0.7))
 
     return against_open(now) - against_open(metered_in)
+
+
+def bath_of_day(sitting: doc.Sitting) -> str:
+    """Whose baths a sitting's sheets go through: those of its own calendar day."""
+    return sitting.when.date().isoformat()
 
 
 def day_of(when: datetime) -> float:
