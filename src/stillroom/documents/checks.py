@@ -8,6 +8,7 @@ from typing import TypeVar
 from stillroom.documents.book import (
     Aim,
     Book,
+    ControlStrip,
     Head,
     Kit,
     Lens,
@@ -17,7 +18,6 @@ from stillroom.documents.book import (
     MeterReading,
     Paper,
     Reading,
-    RegionReading,
     Settings,
     Sheet,
     Sitter,
@@ -127,6 +127,8 @@ def check_sitting(book: Book, sitting: Sitting) -> None:
         _check_sheet(book, sitting, paper, sheet, f"sheet {sheet.number} of {of}")
     for i, metered in enumerate(sitting.meter_readings, 1):
         _check_metered(book, sitting, metered, f"meter reading no. {i} of {of}")
+    for i, strip in enumerate(sitting.control_strips, 1):
+        _check_control_strip(paper, strip, f"control strip no. {i} of {of}")
 
 
 def check_settings(book: Book, sitting: Sitting, settings: Settings | Made, of: str) -> None:
@@ -306,17 +308,26 @@ def check_reading(sitting: Sitting, paper: Paper, sheet: Sheet, reading: Reading
         for region, seen in regions.items():
             _known_region(sitting, region, where)
             if reading.state in _FINISHED:
-                _check_density(paper, seen, f"density of region {shown(region)} of {where}")
+                _check_density(
+                    paper, seen.density, f"density of region {shown(region)} of {where}"
+                )
 
 
-def _check_density(paper: Paper, seen: RegionReading, name: str) -> None:
-    if seen.density is None:
+def _check_control_strip(paper: Paper, strip: ControlStrip, of: str) -> None:
+    if not strip.steps:
+        raise BadValue(f"steps of {of}", "none", "read one step at least")
+    for step, density in strip.steps.items():
+        _check_density(paper, density, f"density of step {shown(step)} of {of}")
+
+
+def _check_density(paper: Paper, density: float | None, name: str) -> None:
+    if density is None:
         return
     low, high = paper.dmin - DENSITY_BEYOND, paper.dmax + DENSITY_BEYOND
-    if not low <= seen.density <= high:
+    if not low <= density <= high:
         raise BadValue(
             name,
-            seen.density,
+            density,
             f"paper {shown(paper.id)} is held to read from {low:.2f} to {high:.2f}; read it "
             "again, or correct the dmin and dmax of the paper",
         )

@@ -21,6 +21,10 @@ LEAVE_IT_STOPS = 0.25
 """Within so much the bath is left as it is; a day unchecked is held to be within it."""
 KEEPING_SD_STOPS_PER_MONTH = 0.03  # invented: exposed offcuts change a little while they lie
 MONTH_DAYS = 30.0
+CONTROL_PAPER_NEEDED = (
+    "No sitting with this paper is going on today: begin one, for a control strip tells of the "
+    "baths of a sitting."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,6 +204,35 @@ def run_of_day(book: doc.Book, paper_id: str, day: date) -> StripRun | None:
     """
     runs = [r for r in strip_runs(book, paper_id) if r.strip.when.date() == day]
     return runs[-1] if runs else None
+
+
+def sitting_for_strip(book: doc.Book, paper_id: str, day: date) -> doc.Sitting | None:
+    """The sitting a strip of a batch belongs to: the last that is not finished, else of that day.
+
+    Parameters
+    ----------
+    book : Book
+        The whole book.
+    paper_id : str
+        The batch.
+    day : date
+        The local date.
+
+    Returns
+    -------
+    Sitting or None
+        None where no sitting with that batch is going on or was of that day.
+
+    Examples
+    --------
+    >>> sitting_for_strip(doc.Book(), "sorrel-2/7", date(2026, 11, 14)) is None
+    True
+    """
+    of_paper = [s for s in book.sittings if s.paper == paper_id]
+    fitting = [s for s in of_paper if not s.finished] or [
+        s for s in of_paper if s.when.date() == day
+    ]
+    return max(fitting, key=lambda s: (s.when, s.id), default=None)
 
 
 def _slope_log_sd(paper: doc.Paper) -> float:

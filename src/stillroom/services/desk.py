@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from stillroom.services.desk_base import Saved
+from stillroom.services.desk_bath import BathVerbs
 from stillroom.services.desk_kit import KitVerbs
 from stillroom.services.desk_sheets import SheetVerbs, expected_of
 from stillroom.services.desk_sittings import SittingVerbs
@@ -24,7 +25,7 @@ __all__ = [
 ]
 
 
-class Desk(KitVerbs, SittingVerbs, SheetVerbs):
+class Desk(KitVerbs, SittingVerbs, SheetVerbs, BathVerbs):
     """Everything that can be done with a book.
 
     Errors are those of `stillroom.errors`; a verb that fails has written nothing. A form that is
