@@ -97,8 +97,8 @@ def _speed(value: float, half: float) -> str:
     way = "weaker" if value < 0 else "stronger"
     if abs(value) <= half:
         return (
-            f"The bath looks {size(value)} {way} than at the reference but may stand where it stood, "
-            f"{range_text(half)}: run another before anything is changed."
+            f"The bath looks {size(value)} {way} than at the reference but may stand where it "
+            f"stood, {range_text(half)}: run another before anything is changed."
         )
     act = "fresh developer" if value < 0 else "look at its warmth and its mix"
     return f"The bath is {size(value)} {way} than at the reference: {act}, {_PLANNED_WITH}."

@@ -15,8 +15,9 @@ from stillroom.documents import book as doc
 from stillroom.documents.to_domain import named
 from stillroom.paper import density, ei_of_speed_log2
 from stillroom.quantity import FloatArray, range_text, stops_text
+from stillroom.services.bath import bath_is_known
+from stillroom.services.fired import is_left_out
 from stillroom.services.forecasts import KNOWN_FROM_SHARE
-from stillroom.services.moved import is_left_out
 from stillroom.services.readings import best_regions
 from stillroom.services.reasons import placement_of_density, size_and_way
 from stillroom.services.remembered import ENGINE, BeliefMemo
@@ -333,7 +334,7 @@ def _against_expected(table: Worktable, sheet: doc.Sheet, then: Posterior) -> st
 
 def _suspects(table: Worktable) -> str:
     light = next((x for x in table.sitting.lights if x.kind in ("head", "lamp")), None)
-    parts = ["Paper"]
+    parts = ["Paper"] if bath_is_known(table.book, table.sitting) else ["Paper", "bath"]
     if light is not None:
         parts.append("head" if light.kind == "head" else "lamp")
         if light.modifiers:
