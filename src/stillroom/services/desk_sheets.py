@@ -18,8 +18,10 @@ from stillroom.documents.book import (
 from stillroom.documents.read import validated
 from stillroom.errors import BadValue
 from stillroom.services.desk_base import DeskBase
+from stillroom.services.fired import made_as_said
 from stillroom.services.looks import first_sitter
 from stillroom.services.marks import last_number, sheet_mark
+from stillroom.services.moved import check_named
 
 if TYPE_CHECKING:
     from stillroom.documents.answers import Forecast
@@ -106,6 +108,23 @@ class SheetVerbs(DeskBase):
 
         self._written(write, form_id, "correct_made")
 
+    def correct_room_state(
+        self, sitting_id: str, number: int, room_state: str, form_id: str = ""
+    ) -> None:
+        """Put right the state of the room's own light that a sheet was made in.
+
+        The sitting, other sheets and meter readings stay as they are.
+        """
+
+        def write() -> None:
+            sheet = self._sheet(self._sitting(sitting_id), number)
+            put_right = validated(
+                Sheet, sheet.model_dump(exclude_unset=True) | {"room_state": room_state}
+            )
+            self._store.correct_sheet(sitting_id, put_right)
+
+        self._written(write, form_id, "correct_room_state")
+
     def read_sheet(
         self,
         sitting_id: str,
@@ -133,7 +152,8 @@ class SheetVerbs(DeskBase):
         because : sequence of str
             Why not: ``tones``, ``face``, ``focus``, ``blemish``.
         what_else_moved : sequence of str
-            What else was different.
+            What else was different; where it names the one head that did not fire, that head is
+            written down as switched off, and the sheet teaches the rest.
         note : str, optional
             A free note; None leaves the one there is.
         form_id : str
@@ -142,7 +162,7 @@ class SheetVerbs(DeskBase):
         Raises
         ------
         UnknownName
-            If there is no such sheet, or a region is not known.
+            If there is no such sheet, or a region or a light is not known.
         BadValue
             If a density lies beyond the paper, or a reason is given for a sheet that is kept.
         """
@@ -152,7 +172,10 @@ class SheetVerbs(DeskBase):
             )
 
         def write() -> None:
-            self._sheet(self._sitting(sitting_id), number)
+            sitting = self._sitting(sitting_id)
+            check_named(sitting, what_else_moved)
+            sheet = self._sheet(sitting, number)
+            made = made_as_said(sitting, sheet, what_else_moved)
             if reading.regions or reading.strips:
                 when = reading.when or self._clock()
                 self._store.add_reading(
@@ -166,6 +189,8 @@ class SheetVerbs(DeskBase):
                 what_else_moved=what_else_moved,
                 note=note,
             )
+            if made != sheet.made:
+                self.correct_made(sitting_id, number, made)
 
         self._written(write, form_id, "read_sheet")
 
@@ -202,7 +227,8 @@ class SheetVerbs(DeskBase):
         sitting_id : str
             The sitting.
         meter_reading : MeterReading
-            What it showed; without settings, the set stood as advised for the next sheet.
+            What it showed; without settings, the set stood as advised for the next sheet, and
+            without a state of the room it was as the sitting says now.
         form_id : str
             The form's one-time id.
         """
@@ -217,6 +243,8 @@ class SheetVerbs(DeskBase):
                 "settings": settings,
                 "before_sheet": meter_reading.before_sheet or last_number(sitting) + 1,
             }
+            if state := meter_reading.room_state or sitting.room_state:
+                moment["room_state"] = state
             said = meter_reading.model_dump(exclude_unset=True)
             self._store.add_meter_reading(sitting_id, validated(MeterReading, {**said, **moment}))
 

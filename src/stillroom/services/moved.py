@@ -12,8 +12,8 @@ from typing import Literal
 
 from stillroom.documents import book as doc
 from stillroom.documents.making import as_made
+from stillroom.errors import UnknownName
 from stillroom.exposure import BareMove
-from stillroom.quantity import range_text
 from stillroom.sitter import REGIONS
 
 Reach = Literal["place", "stood", "flash", "hung", "all", "none"]
@@ -22,7 +22,6 @@ NOT_FIRED = "a head did not fire"
 """Said of a sheet, this keeps its tones out of what is learned, unless the head is known."""
 NAMES = ": "
 """What stands between an answer and the light it is said of."""
-NINE_IN_TEN = 1.645
 _PLACE = ("daylight", "window", "room")
 _SKIN = tuple(region.id for region in REGIONS.values() if region.is_skin)
 
@@ -111,6 +110,21 @@ def understood(said: str) -> tuple[Answer, str] | None:
     return answer, role.strip()
 
 
+def check_named(sitting: doc.Sitting, what_else_moved: Iterable[str]) -> None:
+    """Check that every light that an answer names stands in the sitting.
+
+    Raises
+    ------
+    UnknownName
+        If one does not.
+    """
+    roles = [light.role for light in sitting.lights]
+    for said in what_else_moved:
+        known = understood(said)
+        if known is not None and known[1] and known[1] not in roles:
+            raise UnknownName("light", known[1], roles)
+
+
 def moves_of(sitting: doc.Sitting, sheet: doc.Sheet, roles: Sequence[str]) -> tuple[BareMove, ...]:
     """What may have changed for this sheet only.
 
@@ -171,7 +185,9 @@ def moves_on(
         return _lasting(sitting, sheets.values(), sitting.room_state, roles)
     this = sheets[number]
     until = [sheet for sheet in sitting.sheets if sheet.number <= number]
-    return moves_of(sitting, this, roles) + _lasting(sitting, until, _state(sitting, this), roles)
+    return moves_of(sitting, this, roles) + _lasting(
+        sitting, until, state_of(sitting, this), roles
+    )
 
 
 def moves_at_meter(
@@ -198,11 +214,13 @@ def _lasting(
         move
         for sheet in sorted(sheets, key=lambda s: s.number)
         for move in lasting_moves(sitting, sheet, roles)
-        if not (move.roles and of_place.issuperset(move.roles)) or _state(sitting, sheet) == state
+        if not (move.roles and of_place.issuperset(move.roles))
+        or state_of(sitting, sheet) == state
     )
 
 
-def _state(sitting: doc.Sitting, sheet: doc.Sheet) -> str:
+def state_of(sitting: doc.Sitting, sheet: doc.Sheet) -> str:
+    """The state of the room a sheet was made in."""
     return sheet.room_state or sitting.room_state
 
 
@@ -215,7 +233,7 @@ def _moves(
         if known is None or known[0].lasts is not lasts or known[0].reach == "none":
             continue
         answer, named = known
-        reached = _reached(sitting, sheet, answer, named, roles)
+        reached = reached_by(sitting, sheet, answer, named, roles)
         for lights in _apart(answer, reached):
             name = f"{sitting.id}/{sheet.number}/{answer.what}"
             label = f"{answer.what}, sheet {sheet.mark or sheet.number}"
@@ -239,7 +257,7 @@ def _apart(answer: Answer, reached: tuple[str, ...]) -> Iterable[tuple[str, ...]
     return [(role,) for role in reached] if answer.is_each else [reached]
 
 
-def _reached(
+def reached_by(
     sitting: doc.Sitting, sheet: doc.Sheet, answer: Answer, named: str, roles: Sequence[str]
 ) -> tuple[str, ...]:
     """The lights an answer may have changed, of those that are lit."""
@@ -252,7 +270,7 @@ def _reached(
         light = lights[role]
         match answer.reach:
             case "place":
-                return light.kind in _PLACE and not _said_by_state(sitting, sheet)
+                return light.kind in _PLACE and not said_by_state(sitting, sheet)
             case "stood":
                 return light.kind in ("head", "lamp")
             case "flash":
@@ -265,77 +283,10 @@ def _reached(
     return tuple(role for role in roles if role in lights and is_reached(role))
 
 
-def _said_by_state(sitting: doc.Sitting, sheet: doc.Sheet) -> bool:
+def said_by_state(sitting: doc.Sitting, sheet: doc.Sheet) -> bool:
     """Whether the room was in another state on the sheet before: then that says it already."""
     before = [s for s in sitting.sheets if s.number < sheet.number]
     if not before:
         return False
     last = max(before, key=lambda s: s.number)
-    return _state(sitting, last) != _state(sitting, sheet)
-
-
-# ---- a head that did not fire ---------------------------------------------------------------
-
-
-def not_fired(sheet: doc.Sheet) -> tuple[str, ...]:
-    """Which heads were said not to have fired; an empty name stands for one nobody knows."""
-    said = [understood(words) for words in sheet.what_else_moved]
-    return tuple(known[1] for known in said if known is not None and known[0].what == NOT_FIRED)
-
-
-def is_left_out(sheet: doc.Sheet) -> bool:
-    """Whether a head did not fire and how the sheet was made does not say so.
-
-    Examples
-    --------
-    >>> sheet = {"number": 1, "settings": {"f_number": 8}}
-    >>> said = {"what_else_moved": ["a head did not fire: rim"]}
-    >>> is_left_out(doc.Sheet.model_validate(sheet | said))
-    True
-    >>> made = {"made": {"lights": {"rim": {"on": False}}}}
-    >>> is_left_out(doc.Sheet.model_validate(sheet | said | made))
-    False
-    """
-    lights = as_made(sheet.settings, sheet.made).lights
-    return any(role not in lights or lights[role].on for role in not_fired(sheet))
-
-
-# ---- in words -------------------------------------------------------------------------------
-
-
-def widened(sitting: doc.Sitting, sheet: doc.Sheet) -> tuple[str, ...]:
-    """What each answer said of a sheet leaves open, one sentence each.
-
-    Parameters
-    ----------
-    sitting, sheet : Sitting, Sheet
-        Whose answers are told.
-
-    Returns
-    -------
-    tuple of str
-        Such as *Sitter: the face may have changed by ±½, on this sheet only.*
-    """
-    return tuple(_sentence(sitting, sheet, said) for said in sheet.what_else_moved)
-
-
-def _sentence(sitting: doc.Sitting, sheet: doc.Sheet, said: str) -> str:
-    known = understood(said)
-    title = f"{said[:1].upper()}{said[1:]}"
-    if known is None:
-        return f"{title}: noted, and it changes nothing in what is expected."
-    answer, named = known
-    if answer.reach == "none":
-        if is_left_out(sheet):
-            return f"{title}: the tones of this sheet are left out of what is believed."
-        return f"{title}: written down as switched off, and the sheet teaches the rest."
-    made = as_made(sheet.settings, sheet.made).lights
-    lit = [x.role for x in sitting.lights if x.role not in made or made[x.role].on]
-    if answer.reach == "place" and _said_by_state(sitting, sheet):
-        return f"{title}: the room is in another state since, and each is learned apart."
-    if not _reached(sitting, sheet, answer, named, lit):
-        return f"{title}: no light of this sheet could have changed by it."
-    of = answer.of or (f"the {named} light" if named else "each light by itself")
-    until = "from this sheet on" if answer.lasts else "on this sheet only"
-    by = range_text(NINE_IN_TEN * answer.sd_stops)
-    return f"{title}: {of} may have changed by {by}, {until}."
+    return state_of(sitting, last) != state_of(sitting, sheet)

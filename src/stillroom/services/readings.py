@@ -10,8 +10,8 @@ from stillroom.errors import BadValue
 from stillroom.exposure import BareAim, BareReading, BareRegionReading
 from stillroom.paper import PaperBatch
 from stillroom.quantity import REFERENCE_REFLECTANCE
+from stillroom.services.fired import is_left_out
 from stillroom.services.marks import sheet_marked
-from stillroom.services.moved import is_left_out
 from stillroom.sitter import REGIONS, Sitter, skin_stops
 
 STATES = ("dry", "wet")

@@ -1,0 +1,49 @@
+"""What each answer to *What else moved?* leaves open, in a sentence."""
+
+from __future__ import annotations
+
+from stillroom.documents import book as doc
+from stillroom.documents.making import as_made
+from stillroom.quantity import range_text
+from stillroom.services.fired import is_left_out
+from stillroom.services.moved import reached_by, said_by_state, understood
+
+NINE_IN_TEN = 1.645
+
+
+def widened(sitting: doc.Sitting, sheet: doc.Sheet) -> tuple[str, ...]:
+    """What each answer said of a sheet leaves open, one sentence each.
+
+    Parameters
+    ----------
+    sitting, sheet : Sitting, Sheet
+        Whose answers are told.
+
+    Returns
+    -------
+    tuple of str
+        Such as *Sitter: the face may have changed by ±½, on this sheet only.*
+    """
+    return tuple(_sentence(sitting, sheet, said) for said in sheet.what_else_moved)
+
+
+def _sentence(sitting: doc.Sitting, sheet: doc.Sheet, said: str) -> str:
+    known = understood(said)
+    title = f"{said[:1].upper()}{said[1:]}"
+    if known is None:
+        return f"{title}: noted, and it changes nothing in what is expected."
+    answer, named = known
+    if answer.reach == "none":
+        if is_left_out(sheet):
+            return f"{title}: the tones of this sheet are left out of what is believed."
+        return f"{title}: written down as switched off, and the sheet teaches the rest."
+    made = as_made(sheet.settings, sheet.made).lights
+    lit = [x.role for x in sitting.lights if x.role not in made or made[x.role].on]
+    if answer.reach == "place" and said_by_state(sitting, sheet):
+        return f"{title}: the room is in another state since, and each is learned apart."
+    if not reached_by(sitting, sheet, answer, named, lit):
+        return f"{title}: no light of this sheet could have changed by it."
+    of = answer.of or (f"the {named} light" if named else "each light by itself")
+    until = "from this sheet on" if answer.lasts else "on this sheet only"
+    by = range_text(NINE_IN_TEN * answer.sd_stops)
+    return f"{title}: {of} may have changed by {by}, {until}."
