@@ -11,8 +11,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
-import numpy as np
-
 from stillroom.belief.named import stream
 from stillroom.exposure import BareSettings, Layout
 from stillroom.quantity import FloatArray
@@ -93,8 +91,8 @@ class Case:
         The size, in the unit of its kind: stops, an f-number, pops, seconds, density.
     gains : mapping
         Role to stops of light more; arrays fit (states, regions).
-    layout, settings : Layout and BareSettings, optional
-        Where it changes more than the light of a source.
+    layout : Layout, optional
+        Where something else stands than was written.
     added_stops : float, optional
         Light that lands everywhere, as a placement.
     contrast : float
@@ -107,7 +105,6 @@ class Case:
     value: float = 0.0
     gains: Mapping[str, FloatArray | float] = field(default_factory=dict)
     layout: Layout | None = None
-    settings: BareSettings | None = None
     added_stops: float | None = None
     contrast: float = 1.0
     thinner: float = 0.0
@@ -275,12 +272,32 @@ def _camera(layout: Layout, settings: BareSettings) -> Iterator[Explanation]:
     if settings.steps_pops is None:
         n = settings.pops
         counts = [(m, w) for m, w in ((n - 1, 0.4), (n + 1, 0.3), (2 * n, 0.3)) if m >= 1]
-        pops = [Case(w, m, settings=replace(settings, pops=m)) for m, w in counts]
+        pops = [Case(w, m, _of_pops(layout, settings, m)) for m, w in counts]
         yield Explanation(Slip.POPS, "", RATES[Slip.POPS], shared_out(pops))
-    if any(s.kind == "continuous" for s in sources):
+    steady = [s.role for s in sources if s.kind == "continuous"]
+    if steady:
         times = [(settings.seconds * factor, w) for factor, w in _TIMES]
-        cases = [Case(w, t, settings=replace(settings, seconds=t)) for t, w in times]
+        cases = [
+            Case(w, t, dict.fromkeys(steady, _of_time(layout, settings.seconds, t)))
+            for t, w in times
+        ]
         yield Explanation(Slip.TIME, "", RATES[Slip.TIME], shared_out(cases))
+
+
+def _of_pops(layout: Layout, settings: BareSettings, pops: int) -> dict[str, float]:
+    """What another number of pops does to each light [stops], losses as the kit says."""
+    more = math.log2(pops / settings.pops)
+    flash = more * (1 - layout.kit.pop_loss_per_doubling_stops)
+    steady = _of_time(layout, settings.seconds * settings.pops, settings.seconds * pops)
+    gain = {"flash": flash, "continuous": steady}
+    return {s.role: gain[s.kind] for s in layout.sitting.sources if s.kind in gain}
+
+
+def _of_time(layout: Layout, seconds: float, other: float) -> float:
+    """What another open time does to steady light [stops]."""
+    loss = layout.kit.reciprocity_loss_per_doubling_stops
+    before, after = math.log2(seconds), math.log2(other)
+    return after - before - loss * (max(0.0, after) - max(0.0, before))
 
 
 def _papers(layout: Layout) -> Iterator[Explanation]:

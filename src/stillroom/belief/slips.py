@@ -13,25 +13,30 @@ Bayes factors (Jeffreys, Theory of Probability, 1961, chapter 5; from memory).
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.special import logsumexp
+from scipy.special import ndtr
 
-from stillroom.belief.evidence import LaidSheet, gather
+from stillroom.belief.evidence import Evidence, LaidSheet, gather
 from stillroom.belief.explanations import Case, Explanation, Slip, explanations, nulls
-from stillroom.belief.likelihood import STUDENT_NU, Curves, Likelihood
+from stillroom.belief.likelihood import STUDENT_NU, Curves
 from stillroom.belief.named import standard_normal, stream
 from stillroom.belief.posterior import Posterior, States, exposures, with_veil
-from stillroom.exposure import BareReading, Layout
+from stillroom.belief.words import SLIP_RATE, WORDS
+from stillroom.exposure import BareRegionReading, Layout
 from stillroom.quantity import FloatArray
 
 STATES_USED = 400
+LEAST_NAMED, MOST_NAMED = 2, 4
+WORTH_NAMING = 0.04
+"""Slips less likely than 1 in 25 are not named, unless fewer than two would be left."""
 SHIFT_REACH, SHIFT_STEP = 3.25, 0.5
 """The sheet's own shift is summed over in steps of half its spread; each state's steps start
 elsewhere, so that together they leave no gap."""
 SPOILED_STEP = 0.1
+GOLDEN = (math.sqrt(5) - 1) / 2
 TABLE_STEP_STOPS = 1 / 16
 TABLE_ENDS_STOPS = (-12.0, 10.0)
 ALIKE_STOPS = 0.15
@@ -74,23 +79,20 @@ class Weighed:
         Its odds [1]; those of a comparison sum to 1.
     log_likelihood : float
         Log of the chance of the readings under it, but for a constant common to all.
-    value : float
-        Likeliest size of the slip.
+    case : Case
+        Its likeliest size.
     change_stops : tuple of float
         What it would do to each reading's spot, on average, at that size.
     density : tuple of float
         Tone it would give each spot, on average.
-    alike : tuple of int
-        Others of the comparison, by their place in it, that would give the same light.
     """
 
     explanation: Explanation
     share: float
     log_likelihood: float
-    value: float
+    case: Case
     change_stops: tuple[float, ...]
     density: tuple[float, ...]
-    alike: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +110,12 @@ class Comparison:
         """Those that can be named: neither scatter nor an unknown cause."""
         unnamed = (Slip.SCATTER, Slip.SPOILED)
         return tuple(w for w in self.weighed if w.explanation.kind not in unnamed)
+
+    def likeliest(self) -> tuple[Weighed, ...]:
+        """The two to four slips that are worth naming, the likeliest first."""
+        slips = self.slips()
+        worth = [w for w in slips[:MOST_NAMED] if w.share >= WORTH_NAMING]
+        return tuple(worth) if len(worth) >= LEAST_NAMED else slips[:LEAST_NAMED]
 
 
 def compare(
@@ -173,20 +181,234 @@ class _Sheet:
 
     def __init__(self, without: Posterior, laid: LaidSheet) -> None:
         self._without = without
-        self.layout, self.sheet = laid.layout, laid.sheet
+        self.layout, self.settings = laid.layout, laid.sheet.settings
         self.states = _some(without.states(self.layout))
         self.count = self.states.count
-        likelihood = Likelihood(gather(without.belief, self.layout, [laid], ()))
-        e = self._evidence = likelihood.evidence
-        self._likelihood = likelihood
-        spots = np.concatenate([e.density_spot, e.word_spot]).astype(np.intp)
-        self.anything = len(spots) > 0
-        self.reads = len(e.density_spot)
-        self.strip = e.strip[spots]
-        self.region = np.array([self._region_of(i, e.a, e.c) for i in spots], dtype=np.intp)
-        bias = np.concatenate([e.density_bias, e.word_bias])
-        variance = np.einsum("it,ts,is->i", bias, e.belief.covariance, bias)
-        self._bias, self._bias_sd = bias @ e.belief.mean, np.sqrt(np.maximum(variance, 0))
+        self._seen = _Seen(without, laid)
+        self.anything = bool(self._seen.places)
+        self._light = exposures(self.states, self.layout, self.settings)
+        self._offset = ((np.arange(self.count) * GOLDEN) % 1.0 - 0.5)[:, None]
+        if self.anything:
+            self._table = self._tabled()
 
-    def _region_of(self, spot: int, a: FloatArray, c: FloatArray) -> int:
-        raise NotImplementedError
+    # ---- light and tones ------------------------------------------------------------------
+
+    def _placed(self, case: Case) -> FloatArray:
+        """Where a case puts each reading's spot, without the sheet's own shift (states, spots)."""
+        states, layout, light = self.states, self.layout, self._light
+        if case.layout is not None:
+            states, layout = _some(self._without.states(case.layout)), case.layout
+            light = exposures(states, layout, self.settings)
+        for role, stops in case.gains.items():
+            gain = np.exp2(np.broadcast_to(np.asarray(stops, dtype=float), _two(stops)))
+            factor = np.ones((gain.shape[0], 1, gain.shape[1], len(layout.roles)))
+            factor[:, 0, :, layout.roles.index(role)] = gain
+            light = light * factor
+        total = light.sum(axis=3)
+        if case.added_stops is not None:
+            total = total + 2.0**case.added_stops
+        placed = np.log2(np.maximum(with_veil(states, layout, total), 1e-30))
+        at = [(strip, layout.regions.index(region)) for strip, region in self._seen.places]
+        return np.asarray(placed[:, [k for k, _ in at], [i for _, i in at]])
+
+    def _curves(self, case: Case) -> Curves:
+        c = self.states.curves
+        if case.layout is not None:
+            c = _some(self._without.states(case.layout)).curves
+        return replace(c, contrast=c.contrast * case.contrast)
+
+    def _tones(self, case: Case, placed: FloatArray) -> FloatArray:
+        """Tones of placements (states, any) under what the case makes of the paper."""
+        curves = self._curves(case)
+        tones = curves.density(placed)
+        if case.thinner:
+            dark = (tones - curves.dmin) / (curves.dmax - curves.dmin)
+            tones = tones - case.thinner * dark**3
+        return tones
+
+    def _tabled(self) -> FloatArray:
+        """Log chance of each reading wherever its spot may lie (states, spots, places)."""
+        low, high = TABLE_ENDS_STOPS
+        grid = np.arange(low, high + TABLE_STEP_STOPS / 2, TABLE_STEP_STOPS)
+        tones = self.states.curves.density(np.broadcast_to(grid, (self.count, len(grid))))
+        return np.stack([self._seen.log_chance(i, tones) for i in self._seen.all], axis=1)
+
+    # ---- how likely -----------------------------------------------------------------------
+
+    def log_likelihood(
+        self, case: Case, placed: FloatArray, shift_sd: FloatArray, step: float
+    ) -> float:
+        """Log chance of the readings, all states and the sheet's own shift summed over."""
+        half = math.ceil(SHIFT_REACH / step)
+        x = step * (np.arange(-half, half + 1) + self._offset)
+        weight = -0.5 * x * x
+        weight -= np.log(np.exp(weight).sum(axis=1, keepdims=True))
+        shift = x * shift_sd[:, None]
+        total = weight
+        for i in self._seen.all:
+            where = placed[:, i : i + 1] + shift
+            if case.is_of_light:
+                total = total + self._looked_up(i, where)
+            else:
+                total = total + self._seen.log_chance(i, self._tones(case, where))
+        return _log_sum(total) - math.log(self.count)
+
+    def _looked_up(self, spot: int, where: FloatArray) -> FloatArray:
+        low, high = TABLE_ENDS_STOPS
+        at = (np.clip(where, low, high - TABLE_STEP_STOPS) - low) / TABLE_STEP_STOPS
+        cell = at.astype(np.intp)
+        part = at - cell
+        row = self._table[:, spot]
+        first = np.take_along_axis(row, cell, axis=1)
+        second = np.take_along_axis(row, cell + 1, axis=1)
+        return np.asarray(first + part * (second - first))
+
+    # ---- comparison -----------------------------------------------------------------------
+
+    def compared(self, found: Sequence[Explanation]) -> Comparison:
+        """All explanations that change anything, weighed."""
+        effects = [[self._effect(c) for c in e.cases] for e in found]
+        plain = self._effect(Case(1.0))
+        telling = [
+            (e, made)
+            for e, made in zip(found, effects, strict=True)
+            if any(np.abs(x.tone - plain.tone).max() > NOTHING_DENSITY for x in made)
+        ]
+        both = nulls(sum(e.rate for e, _ in telling))
+        weighed = [self._weigh(e, made, plain) for e, made in telling]
+        weighed += [self._weigh(e, [plain], plain) for e in both]
+        logs = np.array([math.log(w.explanation.rate) + w.log_likelihood for w in weighed])
+        shares = np.exp(logs - _log_sum(logs))
+        order = sorted(range(len(weighed)), key=lambda i: (-shares[i], i))
+        ranked = tuple(replace(weighed[i], share=float(shares[i])) for i in order)
+        return Comparison(self._spots(plain), ranked)
+
+    def _effect(self, case: Case) -> _Effect:
+        placed = self._placed(case)
+        return _Effect(placed, placed.mean(axis=0), self._tones(case, placed).mean(axis=0))
+
+    def _weigh(self, explanation: Explanation, made: Sequence[_Effect], plain: _Effect) -> Weighed:
+        sd, step = self.states.sheet_sd, SHIFT_STEP
+        if explanation.shift_sd_stops is not None:
+            sd, step = np.full(self.count, explanation.shift_sd_stops), SPOILED_STEP
+        cases = explanation.cases
+        logs = np.array(
+            [
+                math.log(c.weight) + self.log_likelihood(c, x.placed, sd, step)
+                for c, x in zip(cases, made, strict=True)
+            ]
+        )
+        at = int(logs.argmax())
+        return Weighed(
+            explanation,
+            share=0.0,
+            log_likelihood=_log_sum(logs),
+            case=cases[at],
+            change_stops=_floats(made[at].place - plain.place),
+            density=_floats(made[at].tone),
+        )
+
+    def _spots(self, plain: _Effect) -> tuple[Spot, ...]:
+        read = zip(self._seen.places, self._seen.values, plain.place, plain.tone, strict=True)
+        return tuple(
+            Spot(region, strip, value.density, value.verdict, float(u), float(d))
+            for (strip, region), value, u, d in read
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Effect:
+    """What one case does: placements (states, spots), and on average place and tone (spots,)."""
+
+    placed: FloatArray
+    place: FloatArray
+    tone: FloatArray
+
+
+def _log_sum(logs: FloatArray) -> float:
+    top = float(logs.max())
+    return top + math.log(float(np.exp(logs - top).sum()))
+
+
+def alike(one: Weighed, other: Weighed) -> bool:
+    """Whether two slips would give the same sheet, but for its own shift."""
+    tones = np.abs(np.subtract(one.density, other.density))
+    if tones.max() < ALIKE_DENSITY:
+        return True
+    if not (one.case.is_of_light and other.case.is_of_light):
+        return False
+    apart = np.subtract(one.change_stops, other.change_stops)
+    middle = float(apart.mean())
+    return bool(abs(middle) < ALIKE_SHIFT_STOPS and np.abs(apart - middle).max() < ALIKE_STOPS)
+
+
+class _Seen:
+    """What was read of one sheet: densities first, then words."""
+
+    def __init__(self, without: Posterior, laid: LaidSheet) -> None:
+        alone = replace(laid, sheet=replace(laid.sheet, kept=None))
+        e = gather(without.belief, laid.layout, [alone], ())
+        bias = np.concatenate([e.density_bias, e.word_bias])
+        spread = np.einsum("it,ts,is->i", bias, e.belief.covariance, bias)
+        reads = len(e.density_spot)
+        self._bias = bias @ e.belief.mean
+        # A reader's bias is one for all regions; taken as each region's own it asks for less.
+        self._evidence = replace(
+            e,
+            density_sd=np.sqrt(e.density_sd**2 + spread[:reads]),
+            word_low_sd=np.sqrt(e.word_low_sd**2 + spread[reads:]),
+            word_high_sd=np.sqrt(e.word_high_sd**2 + spread[reads:]),
+        )
+        self._reads = reads
+        listed = list(_listed(laid))
+        found = [x for x in listed if x[2].density is not None]
+        found += [x for x in listed if _says(x[2], x[1], laid.layout)]
+        self.places = [(strip, region) for strip, region, _ in found]
+        self.values = [value for _, _, value in found]
+        self.all = range(len(found))
+
+    def log_chance(self, i: int, tones: FloatArray) -> FloatArray:
+        """Log chance of one reading at tones of any shape, but for a constant."""
+        e, seen = self._evidence, tones + self._bias[i]
+        if i < self._reads:
+            r = (e.density[i] - seen) / e.density_sd[i]
+            return np.asarray(-0.5 * (STUDENT_NU + 1) * np.log1p(r * r / STUDENT_NU))
+        k = i - self._reads
+        return np.asarray(np.log(word_chance(e, seen, k)))
+
+
+def word_chance(e: Evidence, tone: FloatArray, k: int) -> FloatArray:
+    """Chance of one word at tones of any shape."""
+    below = ndtr((e.word_high[k] - tone) / e.word_high_sd[k])
+    inside = below - ndtr((e.word_low[k] - tone) / e.word_low_sd[k])
+    plain = SLIP_RATE / len(WORDS)
+    return np.asarray((1 - SLIP_RATE) * e.word_share[k] * np.clip(inside, 0, 1) + plain)
+
+
+def _listed(laid: LaidSheet) -> Iterator[tuple[int, str, BareRegionReading]]:
+    """Strip, region and what was read of it, in the order the evidence takes them."""
+    reading, steps = laid.sheet.reading, laid.sheet.settings.steps_pops or ()
+    if reading is None:
+        return
+    for step, regions in reading.strips:
+        yield from ((steps.index(step), region, value) for region, value in regions.items())
+    yield from ((0, region, value) for region, value in reading.regions.items())
+
+
+def _says(value: BareRegionReading, region: str, layout: Layout) -> bool:
+    """Whether a word says anything of exposure; without an aim only the ends do."""
+    if value.verdict in ("black", "bare_paper"):
+        return True
+    aim = layout.aims.get(region)
+    aimed = aim is not None and aim.tol_stops is not None
+    return aimed and value.verdict not in (None, "cant_tell")
+
+
+def _two(stops: FloatArray | float) -> tuple[int, int]:
+    """The shape of a gain as (states, regions)."""
+    shape = np.shape(stops)
+    return (1, 1) if len(shape) == 0 else (shape[0], shape[1])
+
+
+def _floats(values: FloatArray) -> tuple[float, ...]:
+    return tuple(float(v) for v in values)
