@@ -35,6 +35,8 @@ class StripRun:
     ----------
     sitting_id : str
         The sitting it was run in.
+    number : int
+        Its place among the strips of that sitting, from 1.
     strip : ControlStrip
         As the document has it.
     reference : ControlStrip
@@ -46,6 +48,7 @@ class StripRun:
     """
 
     sitting_id: str
+    number: int
     strip: doc.ControlStrip
     reference: doc.ControlStrip
     reference_id: str
@@ -92,12 +95,12 @@ def strip_runs(book: doc.Book, paper_id: str) -> tuple[StripRun, ...]:
         (strip.when, sitting.when, sitting.id, at, strip)
         for sitting in book.sittings
         if sitting.paper == paper_id
-        for at, strip in enumerate(sitting.control_strips)
+        for at, strip in enumerate(sitting.control_strips, 1)
     ]
     runs: list[StripRun] = []
     reference: doc.ControlStrip | None = None
     reference_id, references = paper_id, 0
-    for _, _, sitting_id, _, strip in sorted(found, key=lambda row: row[:4]):
+    for _, _, sitting_id, number, strip in sorted(found, key=lambda row: row[:4]):
         if reference is None or strip.reference:
             reference, references = strip, references + 1
             reference_id = paper_id if references == 1 else f"{paper_id}/{references}"
@@ -114,7 +117,7 @@ def strip_runs(book: doc.Book, paper_id: str) -> tuple[StripRun, ...]:
                 ),
                 (strip.when - reference.when).total_seconds() / 86_400,
             )
-        runs.append(StripRun(sitting_id, strip, reference, reference_id, shift))
+        runs.append(StripRun(sitting_id, number, strip, reference, reference_id, shift))
     return tuple(runs)
 
 

@@ -4,3 +4,8 @@ FLASH_CAUTION = (
     "Flash heads hold a charge that can kill, also unplugged: never open one; have it serviced by "
     "someone qualified. Do not fire close to open eyes."
 )
+BATH_CAUTION = (
+    "Developers can make skin allergic; acid bleaches burn, and dichromate in them can cause "
+    "cancer. Gloves, goggles, moving air, acid into water, no food near. Safety data sheets and "
+    "local rules go first, for used baths too: collect them until you have asked."
+)

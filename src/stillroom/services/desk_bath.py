@@ -3,16 +3,58 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from stillroom.documents.book import ControlStrip, Sitting
 from stillroom.documents.read import validated
 from stillroom.errors import NotPossible, UnknownName, shown
-from stillroom.services.bath import CONTROL_PAPER_NEEDED, sitting_for_strip
+from stillroom.services.bath import (
+    CONTROL_PAPER_NEEDED,
+    StripRun,
+    run_of_day,
+    sitting_for_strip,
+    strip_runs,
+)
 from stillroom.services.desk_base import DeskBase, find
+
+
+@dataclass(frozen=True, slots=True)
+class BatchStrips:
+    """The control strips of a batch.
+
+    Attributes
+    ----------
+    runs : tuple of StripRun
+        Earliest first.
+    today : StripRun or None
+        The last one of today.
+    sitting_id : str or None
+        Where another one would be written; None while no sitting with the batch is going on.
+    """
+
+    runs: tuple[StripRun, ...]
+    today: StripRun | None
+    sitting_id: str | None
 
 
 class BathVerbs(DeskBase):
     """What the bath alone did. Earlier versions of a sitting stay in the file."""
+
+    def control_strips(self, paper_id: str) -> BatchStrips:
+        """Every control strip of a batch, and today's.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such batch.
+        """
+        book, today = self.book(), self._clock().date()
+        sitting = sitting_for_strip(book, paper_id, today)
+        return BatchStrips(
+            strip_runs(book, paper_id),
+            run_of_day(book, paper_id, today),
+            sitting.id if sitting else None,
+        )
 
     def add_control_strip(
         self,

@@ -13,6 +13,7 @@ from stillroom.web.forms import Form, FormPost
 from stillroom.web.page import desk_of, render, to
 from stillroom.web.posted import once
 from stillroom.web.thing_forms import accepted, altered, as_it_stands, written
+from stillroom.web.views.control_strips import StripTyped, strips_view
 from stillroom.web.views.names import paper_title, slug, unslug
 from stillroom.web.views.paper_forms import PAPER, next_batches
 from stillroom.web.views.papers_view import Batches, batches, paper_view
@@ -51,28 +52,36 @@ def add(request: Request, post: FormPost) -> Response:
 
 @router.get("/{segment}")
 def paper_page(request: Request, segment: str) -> Response:
-    """Draw one batch: its curve, its figures, its other boxes."""
-    paper = _paper(request, segment)
+    """Draw one batch: its curve, its figures, its control strips, its other boxes."""
+    return draw_paper(request, paper_at(request, segment))
+
+
+def draw_paper(request: Request, paper: Paper, typed: StripTyped | None = None) -> Response:
+    """Draw the page of a batch; `typed` is a control strip that came back to be put right."""
+    known = paper_known(request, paper.id)
     return render(
         request,
         "paper.html",
-        view=paper_view(paper, paper_known(request, paper.id)),
+        status=422 if typed else 200,
+        view=paper_view(paper, known),
         batches=_batches(request, paper.id),
         next_batches=next_batches(paper.batch),
+        strips=strips_view(paper, desk_of(request).control_strips(paper.id), known.points),
+        strip_typed=typed,
     )
 
 
 @router.get("/{segment}/edit")
 def edit_page(request: Request, segment: str) -> Response:
     """Draw the form of one batch."""
-    paper = _paper(request, segment)
+    paper = paper_at(request, segment)
     return _form_page(request, as_it_stands(request, PAPER, paper), paper)
 
 
 @router.post("/{segment}/edit")
 def edit(request: Request, segment: str, post: FormPost) -> Response:
     """Write a change down: only what was altered."""
-    paper = _paper(request, segment)
+    paper = paper_at(request, segment)
 
     def write() -> Response:
         form, answers = Form.read(PAPER.questions_later, post)
@@ -91,7 +100,7 @@ def edit(request: Request, segment: str, post: FormPost) -> Response:
 @router.post("/{segment}/batch")
 def new_batch(request: Request, segment: str, post: FormPost) -> Response:
     """Open a new box of the same paper."""
-    paper = _paper(request, segment)
+    paper = paper_at(request, segment)
     name = post.one("typed") or post.one("batch")
     if not name:
         raise BadValue("Batch", name, "tap a number or type one")
@@ -107,7 +116,7 @@ def new_batch(request: Request, segment: str, post: FormPost) -> Response:
 @router.post("/{segment}/put")
 def put(request: Request, segment: str, post: FormPost) -> Response:
     """Put a batch away, or bring it back."""
-    paper = _paper(request, segment)
+    paper = paper_at(request, segment)
     away = post.one("put") == "away"
 
     def write() -> Response:
@@ -139,7 +148,8 @@ def _batches(request: Request, this: str = "") -> Batches:
     return batches(book, {p.id: paper_known(request, p.id) for p in book.papers}, this)
 
 
-def _paper(request: Request, segment: str) -> Paper:
+def paper_at(request: Request, segment: str) -> Paper:
+    """The batch an address stands for, or an error that says which there are."""
     found = {paper.id: paper for paper in desk_of(request).book().papers}
     name = unslug(segment)
     if name not in found:

@@ -36,7 +36,7 @@ function start(form) {
       : by === 'words' ? region.querySelector('.by-words input:checked:not([value=""])')
         : region.querySelector('.dens input').value.trim()).length;
     regions.forEach(region => { region.querySelector('[data-say]').hidden = by !== 'strip'; });
-    count.textContent = `${read} of ${regions.length} read. None is required; what you leave out counts as can’t tell.`;
+    if (count) count.textContent = `${read} of ${regions.length} read. None is required; what you leave out counts as can’t tell.`;
   };
   regions.forEach(region => {
     const all = boxes(region);
