@@ -79,7 +79,18 @@ def all_known(begin: dict[str, Any]) -> dict[str, Any]:
                 settle(value)
 
     settle(known)
+    known["kit"] |= NOTHING_ELSE
     return known
+
+
+NOTHING_ELSE = {
+    "dial_slope_sd": 0.0,
+    "fresh_mix_sd_stops": 0.0,
+    "fatigue_sd_stops_per_sheet": 0.0,
+    "scatter_log_sd": 0.0,
+    "reader_bias_scale": 0.0,
+}
+"""What a ledger says where nothing else may be off: true dials, the same baths, fair eyes."""
 
 
 UNCERTAIN = {

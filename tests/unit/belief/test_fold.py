@@ -42,8 +42,8 @@ def bare(said: dict[str, Any]) -> BarePast:
 def test_kit_and_paper_stay_level_and_places_go() -> None:
     belief = fold(KIT, [bare(past())])
     kinds = {n.split("/")[0] for n in belief.names}
-    assert kinds == {"paper", "kit", "head", "modifier", "lens", "actinic"}
-    assert set(belief.lives) == {Life.PAPER, Life.KIT}
+    assert kinds == {"paper", "kit", "head", "modifier", "lens", "actinic", "bath", "eye"}
+    assert set(belief.lives) == {Life.PAPER, Life.KIT, Life.DAY}
     inside = posterior_of(opening(), list(bare(past()).sheets)).belief
     kept = inside.positions(belief.names)
     assert (belief.mean == inside.mean[kept]).all()
@@ -90,11 +90,12 @@ def test_drift_widens_with_days_and_only_the_papers_speed() -> None:
         begin = opening()
         begin["sitting"]["day"] = days
         now = opened(belief, layout_of(begin))
-        grown = np.diag(now.covariance - belief.covariance)
+        stays = belief.keeping(lambda name, life: life is not Life.DAY or days < 1)
+        grown = np.diag(now.covariance - stays.covariance)
         at = belief.names.index("paper/P1/speed")
         assert grown[at] == pytest.approx(0.12**2 * days, abs=1e-12)
         assert np.delete(grown, at) == pytest.approx(0, abs=1e-15)
-        assert (now.mean == belief.mean).all()
+        assert (now.mean == stays.mean).all()
 
 
 def test_a_sitting_dated_before_the_last_one_does_not_shrink_belief() -> None:
@@ -102,7 +103,8 @@ def test_a_sitting_dated_before_the_last_one_does_not_shrink_belief() -> None:
     begin = opening()
     begin["sitting"]["day"] = 2.0
     now = opened(belief, layout_of(begin))
-    assert (now.covariance == belief.covariance).all()
+    stays = belief.keeping(lambda _, life: life is not Life.DAY)  # the baths were others
+    assert (now.covariance == stays.covariance).all()
 
 
 def test_sittings_are_taken_in_order_of_their_days() -> None:

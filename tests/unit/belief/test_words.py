@@ -57,7 +57,8 @@ def test_the_engines_own_chances_sum_to_one(aim: float) -> None:
         said = {"settings": made, "reading": {"regions": {"key": {"verdict": word}}}}
         likelihood = posterior_of(begin, [sheet(said)]).likelihood
         z = np.zeros((41, likelihood.size))
-        chance = likelihood.word_chance(likelihood.curves(z), placed[:, None])[:, 0]
+        tone = likelihood.tones(z, placed[:, None])[1]
+        chance = likelihood.word_chance(tone)[:, 0]
         assert chance.min() >= SLIP / 5 - 1e-12
         total += chance
     assert total == pytest.approx(np.ones(41), abs=1e-9)
