@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import json
 import traceback
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from pydantic import ValidationError
@@ -41,9 +42,20 @@ from stillroom.errors import (
     StillroomError,
     UnknownName,
 )
-from stillroom.exposure import BareMeterReading, BareSettings, BareSheet, Layout
+from stillroom.exposure import (
+    BareMeterReading,
+    BarePast,
+    BareReading,
+    BareRegionReading,
+    BareSettings,
+    BareSheet,
+    Layout,
+    ReadBy,
+)
 from stillroom.quantity import FloatArray
 
+READ_BY: dict[str, ReadBy] = {"scan": "scan", "eye": "strip", "patch": "strip"}
+"""By which method a density was read, in each mode; a verdict is always by words."""
 SHOWN_QUANTILES = (0, 1, 3, 4)
 """Of the engine's five quantiles, those a forecast in the loop carries: 5, 25, 75, 95."""
 
@@ -57,6 +69,7 @@ class LoopSession:
         self._meters: list[BareMeterReading] = []
         self._posterior: Posterior | None = None
         self._planned: NextSheet | None = None
+        self._by: ReadBy = ""
 
     def answer(self, line: str | bytes) -> dict[str, Any]:
         """Answer one line; an error is an answer too, and the dialogue goes on."""
@@ -92,7 +105,8 @@ class LoopSession:
 
     def _begin(self, message: Begin) -> dict[str, Any]:
         kit = message.kit.bare()
-        past = [p.bare() for p in message.past]
+        self._by = READ_BY[message.mode]
+        past = [_read_by(p.bare(), self._by) for p in message.past]
         layout = Layout(kit, numbered(message.sitting.bare(), past))
         for earlier in past:
             laid = Layout(kit, earlier.sitting)
@@ -133,7 +147,7 @@ class LoopSession:
         }
 
     def _record(self, message: Record) -> dict[str, Any]:
-        sheet = message.bare()
+        sheet = _sheet_read_by(message.bare(), self._by)
         self._legal(sheet.settings)
         layout = self._open()
         trial = [*self._sheets, sheet]
@@ -243,6 +257,25 @@ def converse(lines: Iterable[str | bytes]) -> Iterator[str]:
                 {"error": f"This line met a fault of ours ({what}); it is told on standard error."}
             )
         yield answer
+
+
+def _read_by(past: BarePast, by: ReadBy) -> BarePast:
+    return replace(past, sheets=tuple(_sheet_read_by(s, by) for s in past.sheets))
+
+
+def _sheet_read_by(sheet: BareSheet, by: ReadBy) -> BareSheet:
+    """The sheet with its densities said to be read by a method, where nothing was said."""
+
+    def told(regions: Mapping[str, BareRegionReading]) -> dict[str, BareRegionReading]:
+        return {
+            r: replace(v, by=by) if v.density is not None and not v.by else v
+            for r, v in regions.items()
+        }
+
+    if sheet.reading is None:
+        return sheet
+    strips = tuple((step, told(regions)) for step, regions in sheet.reading.strips)
+    return replace(sheet, reading=BareReading(told(sheet.reading.regions), strips))
 
 
 def _settings(settings: BareSettings) -> dict[str, Any]:
