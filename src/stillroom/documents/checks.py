@@ -29,6 +29,8 @@ from stillroom.errors import BadValue, DuplicateName, OutOfRange, UnknownName, s
 KNOWN_REGIONS = ("key", "shadow", "forehead", "rim", "hair", "cloth", "bg")
 """Regions that need no aim to be read; any other must have one in its sitting."""
 
+WHOLE_FACE = "face"
+"""What an early look may speak of instead of a region."""
 F_MARK_SHARE = 0.01  # 8 and 8.0 are one mark, 5.6 and 5.4 are not
 DENSITY_BEYOND = 0.15  # a reading beyond Dmin or Dmax by more is a slip or another paper
 DIAL_SLACK = 1e-6  # what adding tenths leaves behind
@@ -306,6 +308,8 @@ def check_reading(sitting: Sitting, paper: Paper, sheet: Sheet, reading: Reading
     parts += [(strip.regions, f"strip {strip.step} of {of}") for strip in reading.strips]
     for regions, where in parts:
         for region, seen in regions.items():
+            if region == WHOLE_FACE and reading.by == "early_look":
+                continue
             _known_region(sitting, region, where)
             if reading.state in _FINISHED:
                 _check_density(

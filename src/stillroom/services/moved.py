@@ -7,7 +7,7 @@ The layout of a sheet carries what `moves_on` says of it: its own `moves_of`, an
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from stillroom.documents import book as doc
@@ -123,6 +123,21 @@ def check_named(sitting: doc.Sitting, what_else_moved: Iterable[str]) -> None:
         known = understood(said)
         if known is not None and known[1] and known[1] not in roles:
             raise UnknownName("light", known[1], roles)
+
+
+def could_be(sitting: doc.Sitting, sheet: doc.Sheet, answer: Answer) -> tuple[str, ...]:
+    """The lights of a sheet that an answer may be said of, one by one.
+
+    Parameters
+    ----------
+    sitting, sheet : Sitting, Sheet
+        What is asked about.
+    answer : Answer
+        One that names lights (`is_each`).
+    """
+    roles = [light.role for light in sitting.lights]
+    heads = replace(answer, reach="flash") if answer.reach == "none" else answer
+    return reached_by(sitting, sheet, heads, "", roles)
 
 
 def moves_of(sitting: doc.Sitting, sheet: doc.Sheet, roles: Sequence[str]) -> tuple[BareMove, ...]:

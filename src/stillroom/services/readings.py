@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 
 from stillroom.documents import book as doc
+from stillroom.documents.checks import WHOLE_FACE
 from stillroom.errors import BadValue
 from stillroom.exposure import BareAim, BareReading, BareRegionReading
 from stillroom.paper import PaperBatch
@@ -26,8 +27,6 @@ CURVE_END = 0.02
 """How near a density aim may lie to an end of the curve before it is moved along it."""
 EARLY_STATES = ("pale", "negative")
 """States of an early look, the one nearer to the finished sheet first."""
-FACE = "face"
-"""What an early look may say of the whole face: it counts for one region of it."""
 _EARLY_WORDS: dict[str, doc.Verdict] = {
     "black": "too_dark",
     "too_dark": "too_dark",
@@ -116,7 +115,7 @@ def early_looks(sheet: doc.Sheet, aimed: Iterable[str] = ()) -> dict[str, doc.Ve
         for region, value in look.regions.items():
             if value.verdict in _EARLY_WORDS:
                 said.setdefault(region, _EARLY_WORDS[value.verdict])
-    face = said.pop(FACE, None)
+    face = said.pop(WHOLE_FACE, None)
     of_face = next((r for r in aimed if r in REGIONS and REGIONS[r].is_skin), None)
     if face is not None and of_face is not None:
         said.setdefault(of_face, face)
@@ -156,7 +155,7 @@ def bare_reading(book: doc.Book, sheet: doc.Sheet) -> BareReading | None:
 
 def _aimed(book: doc.Book, sheet: doc.Sheet) -> tuple[str, ...]:
     """The aimed regions of the sitting a sheet belongs to, in the order of the picture."""
-    if not any(FACE in r.regions for r in sheet.readings):
+    if not any(WHOLE_FACE in r.regions for r in sheet.readings):
         return ()
     mine = next((s for s in book.sittings if any(x is sheet for x in s.sheets)), None)
     aims = {} if mine is None else mine.aims

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Literal, get_args
+from typing import get_args
 
 from stillroom.documents.book import (
     Paper,
@@ -14,15 +14,16 @@ from stillroom.documents.book import (
     RegionReading,
     Sheet,
     Sitting,
+    State,
     StripReading,
 )
-from stillroom.documents.checks import check_reading
+from stillroom.documents.checks import WHOLE_FACE, check_reading
 from stillroom.documents.read import validated
 from stillroom.errors import BadValue, StillroomError
 from stillroom.services.strip_reading import by_steps
 from stillroom.sitter import region_name
 from stillroom.web.forms import Posted, number
-from stillroom.web.views.read_view import WAYS
+from stillroom.web.views.read_view import EARLY_WORDS, WAYS, moved_in
 
 Seen = dict[str, RegionReading]
 
@@ -48,19 +49,20 @@ def read_form(post: Posted, sitting: Sitting, sheet: Sheet, paper: Paper) -> Rea
     sitting, sheet, paper : Sitting, Sheet, Paper
         What was read.
     """
-    by = _way(post.one("by", "strip"))
+    by = _way(post.one("by", "strip"), sheet)
     read_one = _reader(post, by, paper)
+    asked = (WHOLE_FACE, *sitting.aims) if by == "early_look" else tuple(sitting.aims)
     faults: dict[str, str] = {}
     regions: Seen = {}
     strips: list[StripReading] = []
     for pops in sheet.settings.steps_pops or (None,):
         found: Seen = {}
-        for region in sitting.aims:
+        for region in asked:
             name = region if pops is None else f"{pops}:{region}"
             try:
                 seen = read_one(name, region)
                 if seen is not None:
-                    _check(sitting, sheet, paper, {region: seen}, pops)
+                    _check(sitting, sheet, paper, {region: seen}, pops, by=by)
             except StillroomError as error:
                 faults[name] = str(error)
             else:
@@ -70,14 +72,22 @@ def read_form(post: Posted, sitting: Sitting, sheet: Sheet, paper: Paper) -> Rea
             regions = found
         elif found:
             strips.append(StripReading(step=pops, regions=found))
-    state: Literal["wet", "dry"] = "dry" if post.one("state") == "dry" else "wet"
-    reading = Reading(state=state, by=by, regions=regions, strips=tuple(strips))
+    reading = Reading(state=_state(post, by), by=by, regions=regions, strips=tuple(strips))
     kept = {"yes": True, "no": False}.get(post.one("box"))
     because = _reasons(post) if kept is False else ()
-    return Read(reading, kept, because, post.many("moved"), faults)
+    moved = moved_in(post.many("moved"), post.many("moved_light"))
+    return Read(reading, kept, because, moved, faults)
 
 
-def _way(text: str) -> ReadBy:
+def _state(post: Posted, by: ReadBy) -> State:
+    if by == "early_look":
+        return "pale" if post.one("early") == "pale" else "negative"
+    return "dry" if post.one("state") == "dry" else "wet"
+
+
+def _way(text: str, sheet: Sheet) -> ReadBy:
+    if text == "early_look" and sheet.settings.steps_pops is not None:
+        raise BadValue("How you read", "early look", "a stepped sheet is read when it is finished")
     for way, _ in WAYS:
         if way == text:
             return way
@@ -102,18 +112,30 @@ def _reader(post: Posted, by: ReadBy, paper: Paper) -> Callable[[str, str], Regi
         word = post.one(f"w:{name}")
         return validated(RegionReading, {"verdict": word}) if word else None
 
+    def by_look(name: str, region: str) -> RegionReading | None:
+        word = post.one(f"e:{name}")
+        if not word:
+            return None
+        if word not in dict(EARLY_WORDS):
+            known = ", ".join(known for known, _ in EARLY_WORDS)
+            raise BadValue(region_name(region), word, f"choose {known}")
+        return validated(RegionReading, {"verdict": word})
+
     def by_number(name: str, region: str) -> RegionReading | None:
         text = post.one(f"d:{name}")
         if not text:
             return None
         return validated(RegionReading, {"density": number(region_name(region), text)})
 
-    return {"strip": by_strip, "words": by_word}.get(by, by_number)
+    ways = {"strip": by_strip, "words": by_word, "early_look": by_look}
+    return ways.get(by, by_number)
 
 
-def _check(sitting: Sitting, sheet: Sheet, paper: Paper, seen: Seen, pops: int | None) -> None:
+def _check(
+    sitting: Sitting, sheet: Sheet, paper: Paper, seen: Seen, pops: int | None, *, by: ReadBy
+) -> None:
     reading = (
-        Reading(regions=seen)
+        Reading(by=by, regions=seen)
         if pops is None
         else Reading(strips=(StripReading(step=pops, regions=seen),))
     )

@@ -8,7 +8,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from stillroom.documents.book import Paper, Sheet, Sitting
+from stillroom.documents.book import Paper, Reading, Sheet, Sitting
 from stillroom.errors import NotPossible, StillroomError
 from stillroom.services.desk import Desk
 from stillroom.web.beliefs import paper_known
@@ -17,7 +17,7 @@ from stillroom.web.page import desk_of, render, to
 from stillroom.web.posted import once
 from stillroom.web.read_form import Read, read_form
 from stillroom.web.views.names import paper_of, unslug
-from stillroom.web.views.read_view import MOVED, WAYS, WORDS, read_view
+from stillroom.web.views.read_view import EARLY_STATES, EARLY_WORDS, WORDS, read_view
 from stillroom.web.views.sheets_view import mark_of
 from stillroom.web.views.sitting_view import sheet_of, sitting_href, wanted_of
 
@@ -54,8 +54,7 @@ def write_down(request: Request, segment: str, sheet_number: int, post: FormPost
             what_else_moved=read.moved,
             form_id=post.form_id,
         )
-        said = f"{mark_of(sheet)} is written down, {read.reading.state}."
-        return to(sitting_href(sitting.id), said=said)
+        return to(sitting_href(sitting.id), said=_said(mark_of(sheet), read.reading))
 
     try:
         return once(request, post, write)
@@ -77,6 +76,12 @@ def undo(request: Request, segment: str, sheet_number: int, post: FormPost) -> R
         return to(request.url.path.removesuffix("/undo"), said=said)
 
     return once(request, post, write)
+
+
+def _said(mark: str, reading: Reading) -> str:
+    if reading.by == "early_look":
+        return f"The early look at {mark} is written down. It counts until {mark} is read."
+    return f"{mark} is written down, {reading.state}."
 
 
 def _says_nothing(read: Read) -> bool:
@@ -104,9 +109,9 @@ def _page(
         typed=view.start if typed is None else typed,
         faults=faults or {},
         problem=problem or next(iter((faults or {}).values()), ""),
-        ways=WAYS,
         words=WORDS,
-        moved=MOVED,
+        early_words=EARLY_WORDS,
+        early_states=EARLY_STATES,
     )
 
 

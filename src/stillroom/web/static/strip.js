@@ -25,15 +25,16 @@ function inWords(region, ticked) {
 }
 
 function start(form) {
-  const regions = [...form.querySelectorAll('.reg')], count = form.querySelector('[data-count]');
+  const regions = [...form.querySelectorAll('.reg:not(.face)')], count = form.querySelector('[data-count]');
   const boxes = region => [...region.querySelectorAll('.holes input')];
   const show = region => {
     region.querySelector('[data-say]').textContent = inWords(region, boxes(region).filter(box => box.checked));
   };
   const tally = () => {
     const by = form.elements.namedItem('by').value;
+    const worded = region => region.querySelector(`.by-${by === 'words' ? 'words' : 'early'} input:checked:not([value=""])`);
     const read = regions.filter(region => by === 'strip' ? boxes(region).some(box => box.checked)
-      : by === 'words' ? region.querySelector('.by-words input:checked:not([value=""])')
+      : by === 'words' || by === 'early_look' ? worded(region)
         : region.querySelector('.dens input').value.trim()).length;
     regions.forEach(region => { region.querySelector('[data-say]').hidden = by !== 'strip'; });
     if (count) count.textContent = `${read} of ${regions.length} read. None is required; what you leave out counts as can’t tell.`;

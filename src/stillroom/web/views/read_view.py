@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.documents.book import Paper, ReadBy, Reading, Sheet, Sitting
+from stillroom.documents.checks import WHOLE_FACE
+from stillroom.services.moved import ANSWERS, NAMES, could_be, understood
 from stillroom.services.strip_reading import BARE, BLACK, steps_of
-from stillroom.sitter import region_name
+from stillroom.sitter import REGIONS, region_name
 from stillroom.web.strip import screen_tone
 from stillroom.web.views.figures import stops_figure
 from stillroom.web.views.names import openings
@@ -30,22 +32,22 @@ WORDS = (
     ("too_light", "Too light"),
     ("bare_paper", "Bare paper"),
 )
+EARLY_WORDS = (
+    ("too_dark", "Too dark"),
+    ("as_wanted", "About right"),
+    ("too_light", "Too light"),
+)
 WAYS: tuple[tuple[ReadBy, str], ...] = (
     ("strip", "By the strip"),
     ("words", "Five words"),
     ("densitometer", "Densitometer"),
     ("scan", "Scan"),
+    ("early_look", "Early look"),
 )
-MOVED = (
-    "curtain",
-    "door",
-    "sun came or went",
-    "card",
-    "sitter",
-    "a stand was knocked",
-    "grid or cloth off",
-    "other bottle",
-    "a head did not fire",
+EARLY_STATES = (("negative", "the negative"), ("pale", "the pale positive"))
+MOVED_NOTE = (
+    "Each answer leaves open the light it may have changed, from this sheet on. On this sheet "
+    f"only: {', '.join(a.what for a in ANSWERS if not a.lasts and a.reach != 'none')}."
 )
 
 
@@ -80,6 +82,15 @@ class AskGroup:
 
 
 @dataclass(frozen=True, slots=True)
+class Moved:
+    """One answer to what else moved, and the lights it may be said of."""
+
+    what: str
+    lights: tuple[tuple[str, str], ...] = ()
+    """What is sent for a light, and its role; empty where it cannot be one of several."""
+
+
+@dataclass(frozen=True, slots=True)
 class Before:
     """A reading that was written down before."""
 
@@ -103,7 +114,13 @@ class ReadView:
     is_own: bool
     density_range: str
     before: tuple[Before, ...]
+    ways: tuple[tuple[ReadBy, str], ...]
+    """How this sheet can be read; an early look is for a plain one."""
+    face: str
+    """Field of the whole face in an early look; empty where no face is aimed at."""
     moved_title: str
+    moved: tuple[Moved, ...]
+    moved_note: str
     reasons: tuple[str, ...]
     start: Mapping[str, tuple[str, ...]]
     """What stands in the form before anybody touched it."""
@@ -128,6 +145,7 @@ def read_view(
         Region to the ends of its brackets [stops from the middle tone].
     """
     stands = counting(sheet)
+    stepped = sheet.settings.steps_pops is not None
     earlier = max((s.number for s in sitting.sheets if s.number < sheet.number), default=None)
     before = next((mark_of(s) for s in sitting.sheets if s.number == earlier), "")
     return ReadView(
@@ -135,14 +153,18 @@ def read_view(
         line=_line(sheet, stands),
         href=read_href(sitting, sheet.number),
         back=sitting_href(sitting.id),
-        is_stepped=sheet.settings.steps_pops is not None,
+        is_stepped=stepped,
         groups=_groups(sitting, sheet, wanted),
         buttons=step_buttons(paper, curve),
         columns=n if (n := len(steps_of(paper))) <= MOST_ABREAST else (n + 1) // 2,
         is_own=bool(paper.comparison_strip),
         density_range=f"{paper.dmin:.2f} to {paper.dmax:.2f}",
         before=tuple(_before(reading, curve) for reading in sheet.readings),
+        ways=tuple(way for way in WAYS if not stepped or way[0] != "early_look"),
+        face=WHOLE_FACE if any(is_skin(r) for r in _asked(sitting)) else "",
         moved_title=f"What else moved since {before}?" if before else "What else moved?",
+        moved=_moved(sitting, sheet),
+        moved_note=MOVED_NOTE,
         reasons=REASONS,
         start=_start(sitting, sheet, stands),
     )
@@ -171,6 +193,45 @@ def _groups(
         )
         for n, pops in enumerate(steps, start=1)
     )
+
+
+def is_skin(region: str) -> bool:
+    """Whether a region is part of the face.
+
+    Examples
+    --------
+    >>> is_skin("shadow"), is_skin("bg"), is_skin("left hand")
+    (True, False, False)
+    """
+    return region in REGIONS and REGIONS[region].is_skin
+
+
+def _moved(sitting: Sitting, sheet: Sheet) -> tuple[Moved, ...]:
+    """Every answer that is understood, and what else was said of the sheet in free words."""
+    listed = []
+    for answer in ANSWERS:
+        roles = could_be(sitting, sheet, answer) if answer.is_each else ()
+        lights = tuple((f"{answer.what}{NAMES}{role}", role) for role in roles)
+        listed.append(Moved(answer.what, lights if len(lights) > 1 else ()))
+    own = [said for said in sheet.what_else_moved if understood(said) is None]
+    return (*listed, *map(Moved, own))
+
+
+def moved_in(ticked: Sequence[str], lights: Sequence[str]) -> tuple[str, ...]:
+    """What moved, from the answers that were ticked and the lights that were ticked under them.
+
+    Examples
+    --------
+    >>> moved_in(["curtain", "a stand was knocked"], ["a stand was knocked: key"])
+    ('curtain', 'a stand was knocked: key')
+    >>> moved_in(["curtain"], ["a stand was knocked: key"])
+    ('curtain',)
+    """
+    found: list[str] = []
+    for what in ticked:
+        of_light = [one for one in lights if one.startswith(f"{what}{NAMES}")]
+        found += of_light or [what]
+    return tuple(dict.fromkeys(found))
 
 
 def _asked(sitting: Sitting) -> tuple[str, ...]:
@@ -219,10 +280,19 @@ def _start(sitting: Sitting, sheet: Sheet, stands: Reading | None) -> dict[str, 
         (r.by for s in reversed(sitting.sheets) if (r := counting(s)) is not None), "strip"
     )
     box = {True: "yes", False: "no", None: ""}[sheet.kept]
+    early = next((r.state for r in reversed(sheet.readings) if r.by == "early_look"), "negative")
+    known = [understood(said) for said in sheet.what_else_moved]
+    ticked = [
+        said if answer is None else answer[0].what
+        for said, answer in zip(sheet.what_else_moved, known, strict=True)
+    ]
+    named = [f"{answer[0].what}{NAMES}{answer[1]}" for answer in known if answer and answer[1]]
     return {
         "by": (last,),
         "state": ("dry" if stands is not None else "wet",),
         "box": (box,),
         "because": sheet.not_kept_because,
-        "moved": sheet.what_else_moved,
+        "moved": tuple(ticked),
+        "moved_light": tuple(named),
+        "early": (early if early in dict(EARLY_STATES) else "negative",),
     }
