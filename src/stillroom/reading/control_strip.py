@@ -22,7 +22,7 @@ DARK_FROM_SHARE = 0.75
 """A step is dark when so much of the density range stands in it: there thin blacks show."""
 ODD_FROM_SD = 2.5
 LEAST_BLACK_LOSS_DENSITY = 0.05
-SHAPE_SHARE = 0.3  # invented: how far a curve's dark end may bend otherwise than its middle
+SHAPE_SHARE = 0.5  # invented: how far a curve's dark end may bend otherwise than its middle
 
 Unread = Literal["no_common_step", "too_flat", "dark_only"]
 
@@ -60,7 +60,7 @@ class _Step:
     before: float
     now: float
     share: float
-    """Share of the density range at the reference, 0 bare paper to 1 black."""
+    """Share of the density range in the darker of the two, 0 bare paper to 1 black."""
     shift_stops: float | None
     sd_stops: float
     slope: float
@@ -163,7 +163,7 @@ def _step(
 ) -> _Step:
     for density in (before, now):
         in_range(f"density of step {name}", density, -0.1, 4.0)
-    share = (before - curve.dmin) / (curve.dmax - curve.dmin)
+    share = (max(before, now) - curve.dmin) / (curve.dmax - curve.dmin)
     places = [_placement(curve, density) for density in (before, now)]
     slopes = [0.0 if p is None else -curve.slope(p) for p in places]
     slope = min(slopes)
