@@ -1,5 +1,6 @@
 """What is known: a joint belief over named terms, updated by every sheet that is read."""
 
+from stillroom.belief.choices import apply, in_force
 from stillroom.belief.evidence import (
     Aims,
     LaidBathReading,
@@ -36,9 +37,11 @@ __all__ = [
     "States",
     "after",
     "aims_of",
+    "apply",
     "close",
     "exposures",
     "fold",
+    "in_force",
     "landing",
     "numbered",
     "opened",
