@@ -22,7 +22,7 @@ NOT_FIRED = "a head did not fire"
 """Said of a sheet, this keeps its tones out of what is learned, unless the head is known."""
 NAMES = ": "
 """What stands between an answer and the light it is said of."""
-_PLACE = ("daylight", "window", "room")
+PLACE_KINDS = ("daylight", "window", "room")
 _SKIN = tuple(region.id for region in REGIONS.values() if region.is_skin)
 
 
@@ -224,7 +224,7 @@ def moves_at_meter(
 def _lasting(
     sitting: doc.Sitting, sheets: Iterable[doc.Sheet], state: str, roles: Sequence[str]
 ) -> tuple[BareMove, ...]:
-    of_place = {light.role for light in sitting.lights if light.kind in _PLACE}
+    of_place = {light.role for light in sitting.lights if light.kind in PLACE_KINDS}
     return tuple(
         move
         for sheet in sorted(sheets, key=lambda s: s.number)
@@ -285,7 +285,7 @@ def reached_by(
         light = lights[role]
         match answer.reach:
             case "place":
-                return light.kind in _PLACE and not said_by_state(sitting, sheet)
+                return light.kind in PLACE_KINDS and not said_by_state(sitting, sheet)
             case "stood":
                 return light.kind in ("head", "lamp")
             case "flash":

@@ -40,13 +40,16 @@ def show(request: Request, segment: str, sheet_number: int) -> Response:
 
 @router.post("/sitting/{segment}/{sheet_number:int}/made")
 def made(request: Request, segment: str, sheet_number: int, post: FormPost) -> Response:
-    """Put right what was really set; the plan stays beside it."""
+    """Put right what was really set, or how the room was; the plan stays beside it."""
     desk = desk_of(request)
     sitting, sheet = sheet_of(desk.book(), unslug(segment), sheet_number)
-    _, knobs = told_by(post)
+    room, knobs = told_by(post)
     actual = turned_in(post, sitting, sheet.settings, knobs)
 
     def write() -> Response:
+        if room is not None:
+            desk.correct_room_state(sitting.id, sheet.number, room, post.form_id)
+            return to(sheet_href(sitting, sheet.number), said="The room is put right.")
         really = made_of(sitting, sheet.settings, actual)
         desk.correct_made(sitting.id, sheet.number, really, post.form_id)
         return to(sheet_href(sitting, sheet.number), said="What was really set is put right.")

@@ -18,6 +18,7 @@ from stillroom.web.beliefs import paper_known
 from stillroom.web.forms import FormPost, number
 from stillroom.web.page import desk_of, lengths_of, mode_of, render, to
 from stillroom.web.posted import once, planned_in, told_by, turned_in, typed_in
+from stillroom.web.views.curtain_view import curtain_view
 from stillroom.web.views.names import light_title, unslug
 from stillroom.web.views.sitting_view import (
     SittingView,
@@ -84,6 +85,7 @@ def sitting_page(
         status=422 if problem else 200,
         safelight_ok=True,
         v=view,
+        curtain=curtain_view(desk.book(), sitting, lambda made: desk.forecast(sitting.id, made)),
         locks=_locks(desk, sitting),
         problem=problem,
         typed=dict(typed or {}),

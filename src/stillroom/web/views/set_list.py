@@ -329,13 +329,18 @@ def _camera_why(sitting: Sitting, marks: _Marks) -> str:
     return f"was {listed(was)}" if was else ""
 
 
-def _room_rows(book: Book, sitting: Sitting) -> list[Row]:
-    """The room's state, and the light that is there with nothing to turn on it."""
+def room_states(book: Book, sitting: Sitting) -> tuple[str, ...]:
+    """The states its room may be in: those of the room of that name, else of the first."""
     rooms = sorted(book.kit.rooms, key=lambda room: called(room, room.id) != sitting.place)
     known = next((room.states for room in rooms if room.states), ())
-    states = dict.fromkeys([*known, *([sitting.room_state] if sitting.room_state else [])])
+    own = [sitting.room_state] if sitting.room_state else []
+    return tuple(dict.fromkeys([*known, *own]))
+
+
+def _room_rows(book: Book, sitting: Sitting) -> list[Row]:
+    """The room's state, and the light that is there with nothing to turn on it."""
     values = []
-    if states:
+    if states := room_states(book, sitting):
         now = sitting.room_state
         choices = tuple(Choice(one, one, one == now, one == now) for one in states)
         shown = now or "not said"

@@ -10,6 +10,8 @@ from stillroom.documents.answers import SheetTaught
 from stillroom.documents.book import Book, Expected, Paper, RegionReading, Settings, Sheet, Sitting
 from stillroom.documents.making import as_made
 from stillroom.quantity import range_text
+from stillroom.services.moved import state_of
+from stillroom.services.moved_told import widened
 from stillroom.sitter import region_name
 from stillroom.web.strip import Axis, Row, Strip, tone_strip
 from stillroom.web.views.figures import stops_figure
@@ -49,6 +51,8 @@ class SheetView:
     regions: tuple[tuple[str, Row], ...]
     strips: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     """Of a stepped sheet: each strip with what its regions showed."""
+    moved: tuple[str, ...]
+    """What each answer to what else moved leaves open, a sentence each."""
 
 
 def sheet_view(
@@ -92,8 +96,14 @@ def sheet_view(
         ledger_href=f"/sitting/{slug(sitting.id)}/{sheet.number}/ledger",
         planned=sheet.settings,
         set_list=set_list(
-            book, sitting, planned=sheet.settings, actual=made, before=None, lengths=lengths
+            book,
+            sitting.model_copy(update={"room_state": state_of(sitting, sheet)}),
+            planned=sheet.settings,
+            actual=made,
+            before=None,
+            lengths=lengths,
         ),
+        moved=widened(sitting, sheet),
         odds=_odds(sheet),
         strip=tone_strip(curve, paper.comparison_strip, axis=axis),
         regions=rows[1] if rows else (),
