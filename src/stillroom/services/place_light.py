@@ -1,0 +1,99 @@
+"""What the light of the place carried, asked for when a curtain or a door has moved."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from stillroom.documents import book as doc
+from stillroom.documents.answers import Forecast
+from stillroom.quantity import stops_text
+from stillroom.services.moved import PLACE_KINDS, state_of, understood
+from stillroom.sitter import region_name
+
+NOTICEABLE_STOPS = 1 / 6
+"""A region that would lose less without the light of the place is not spoken of; ours."""
+NOTHING_LEFT_SHARE = 0.95
+_FRACTIONS = {1 / 8: "⅛", 1 / 5: "⅕", 1 / 4: "¼", 1 / 3: "⅓", 1 / 2: "½", 2 / 3: "⅔", 3 / 4: "¾"}
+_NAMES = {"room": "Room light", "window": "Window light", "daylight": "Daylight"}
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What the light of the place gave one region."""
+
+    region: str
+    share: float
+    """Of all the light that makes its tone [1]."""
+    without_stops: float
+    """How much darker it falls without that light [stops, below 0]."""
+
+
+def curtain_said(sitting: doc.Sitting) -> doc.Sheet | None:
+    """The last sheet, where something that lets light in was said to have moved.
+
+    None once the room is said to be in another state, or where nothing of the kind was said.
+    """
+    last = max(sitting.sheets, key=lambda s: s.number, default=None)
+    if last is None or state_of(sitting, last) != sitting.room_state:
+        return None
+    answers = [known[0] for said in last.what_else_moved if (known := understood(said))]
+    return last if any(a.reach == "place" and a.lasts for a in answers) else None
+
+
+def carried(sitting: doc.Sitting, forecast: Forecast) -> tuple[Carried, ...]:
+    """What the light of the place carries of each aimed region, where it would be missed.
+
+    Parameters
+    ----------
+    sitting : Sitting
+        Whose lights and aims they are.
+    forecast : Forecast
+        With the shares of its sources.
+
+    Returns
+    -------
+    tuple of Carried
+        The largest share first.
+    """
+    place = [light.role for light in sitting.lights if light.kind in PLACE_KINDS]
+    found = []
+    for region, said in forecast.regions.items():
+        if region not in sitting.aims or sitting.aims[region].tol_stops is None:
+            continue
+        share = min(1.0, sum(said.sources.get(role, 0.0) for role in place))
+        without = math.log2(1 - share) if share < 1 else -math.inf
+        if without <= -NOTICEABLE_STOPS:
+            found.append(Carried(region, share, without))
+    return tuple(sorted(found, key=lambda c: -c.share))
+
+
+def carried_sentence(sitting: doc.Sitting, found: tuple[Carried, ...]) -> str:
+    """One sentence of it; empty where nothing would be missed.
+
+    Examples
+    --------
+    >>> light = doc.Light(role="room", kind="room", metered_lx=60)
+    >>> sitting = doc.Sitting.model_construct(lights=(light,))
+    >>> carried_sentence(sitting, (Carried("shadow", 0.36, -0.64),))
+    'Room light carried ⅓ of the shadow cheek; without it −⅔.'
+    """
+    if not found:
+        return ""
+    kinds = {light.kind for light in sitting.lights if light.kind in PLACE_KINDS}
+    name = _NAMES[kinds.pop()] if len(kinds) == 1 else "The light of the place"
+    parts = []
+    for one in found[:2]:
+        region = region_name(one.region).lower()
+        if one.share >= NOTHING_LEFT_SHARE:
+            parts.append(f"nearly all of the {region}")
+        else:
+            parts.append(
+                f"{_fraction(one.share)} of the {region}; without it "
+                f"{stops_text(one.without_stops)}"
+            )
+    return f"{name} carried {', and '.join(parts)}."
+
+
+def _fraction(share: float) -> str:
+    return _FRACTIONS[min(_FRACTIONS, key=lambda known: abs(math.log(share / known)))]
