@@ -12,7 +12,7 @@ import tempfile
 from datetime import UTC, datetime
 from pathlib import Path
 
-from stillroom.documents.book import Reading
+from stillroom.documents.book import Choice, Reading
 from stillroom.documents.read import read_book
 from stillroom.store import open_book
 from stillroom.store.migrations import NEWEST_FORM
@@ -37,6 +37,7 @@ def main() -> None:
         reading = Reading.model_validate({"regions": {"key": {"verdict": "too_light"}}})
         book.add_reading("OM", 2, reading)
         book.withdraw_last_reading("OM")
+        book.add_choice(Choice(term="head/A/output", choice="hold", when=noon(), figure=0.25))
         book.set_preference("length unit", "imperial")
         book.once("frozen", "shoot", lambda: 2)
         book.backup(frozen)

@@ -6,7 +6,7 @@ from collections import defaultdict
 from typing import Any, TypeVar
 
 from stillroom.documents.base import Strict
-from stillroom.documents.book import Book, Kit, MeterReading, Reading, Sheet, Sitting
+from stillroom.documents.book import Book, Choice, Kit, MeterReading, Reading, Sheet, Sitting
 from stillroom.store.parts import ITEMS, PAPERS, SITTERS, SITTINGS, THINGS, parsed
 from stillroom.store.rows import Rows
 
@@ -23,6 +23,8 @@ _READINGS = """
     WHERE reading_id NOT IN (SELECT reading_id FROM reading_withdrawn) ORDER BY reading_id"""
 _METER_READINGS = """
     SELECT meter_reading_id, sitting_item_id, data FROM meter_reading ORDER BY meter_reading_id"""
+
+_CHOICES = "SELECT choice_id, data FROM choice ORDER BY choice_id"
 
 
 class Assembly:
@@ -64,12 +66,15 @@ class Assembly:
             if isinstance(part, Sitting):
                 part = _with(part, sheets=tuple(sheets[item]), meter_readings=tuple(metered[item]))
             items[kind].append(part)
+        choices = [self._part("choice", Choice, *row) for row in self._rows.all(_CHOICES)]
+        said = {"choices": tuple(choices)} if choices else {}
         return Book(
             stillroom="book/1",  # said, so that it is written
             kit=Kit(**{kind: tuple(items[kind]) for kind in THINGS}),
             papers=tuple(items[PAPERS]),
             sitters=tuple(items[SITTERS]),
             sittings=tuple(items[SITTINGS]),
+            **said,
         )
 
     def _by_owner(self, table: str, model: type[Part], sql: str) -> dict[int, list[Part]]:

@@ -13,6 +13,7 @@ from typing import Any, Self
 from stillroom.documents.base import Strict
 from stillroom.documents.book import (
     Book,
+    Choice,
     MeterReading,
     Paper,
     Reading,
@@ -330,6 +331,11 @@ class BookFile:
         with self.transaction():
             sitting = rows.item(SITTINGS, sitting_id)
             rows.add("meter_reading", "sitting_item_id", sitting, reading)
+
+    def add_choice(self, choice: Choice) -> None:
+        """Write down what is said of a term; what was said of it before stays."""
+        with self.transaction():
+            self._rows.add_choice(choice)
 
     # ── Preferences, whole books, copies ────────────────────────────────────────────────────
 

@@ -51,6 +51,9 @@ def merge(file: BookFile, document: Book) -> None:
         for reading in sitting.meter_readings:
             if reading not in metered.get(sitting.id, ()):
                 file.add_meter_reading(sitting.id, reading)
+    for choice in document.choices:
+        if choice not in before.choices:
+            file.add_choice(choice)
     check_references(file.load())
 
 

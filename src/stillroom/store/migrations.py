@@ -89,7 +89,18 @@ _FIRST_FORM = (
     "INSERT INTO state (one, revision) VALUES (1, 0)",
 )
 
-MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (m0001_first_form,)
+
+def m0002_choices(db: sqlite3.Connection) -> None:
+    """What is said of single terms: held, forgotten, learned again."""
+    db.execute(
+        f"""CREATE TABLE choice (
+            choice_id INTEGER PRIMARY KEY AUTOINCREMENT,
+            {_RECORDED}
+        ) STRICT"""
+    )
+
+
+MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (m0001_first_form, m0002_choices)
 """Step n leads from form n - 1 to form n."""
 
 NEWEST_FORM = len(MIGRATIONS)

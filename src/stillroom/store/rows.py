@@ -24,6 +24,7 @@ from stillroom.store.parts import (
 )
 
 RECORDS = (
+    "choice",
     "reading_withdrawn",
     "reading",
     "meter_reading",
@@ -127,6 +128,15 @@ class Rows:
         self.db.execute(
             f"INSERT INTO {table} ({owner}, at_utc, zone, data) VALUES (?, ?, ?, ?)",  # noqa: S608
             (owner_id, utc_text(now), zone_text(now), as_said(part)),
+        )
+        self.written()
+
+    def add_choice(self, choice: Strict) -> None:
+        """Add a row with what was said of a term; it belongs to the whole book."""
+        now = self.clock()
+        self.db.execute(
+            "INSERT INTO choice (at_utc, zone, data) VALUES (?, ?, ?)",
+            (utc_text(now), zone_text(now), as_said(choice)),
         )
         self.written()
 
