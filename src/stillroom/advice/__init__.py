@@ -1,5 +1,6 @@
 """What to set next, with its odds: settings, pairs and stepped sheets."""
 
+from stillroom.advice.ahead import Ahead, Look
 from stillroom.advice.odds import (
     QUANTILES,
     Deviation,
@@ -13,31 +14,33 @@ from stillroom.advice.plan import (
     NextSheet,
     how_it_stands,
     next_sheet,
-    paper_is_unknown,
     stepped_settings,
 )
 from stillroom.advice.policy import EFFORTS, TIE, Policy
 from stillroom.advice.search import Search, Trial
-from stillroom.advice.several import Pair, several_sheets
+from stillroom.advice.several import MOST_TOGETHER, Together, several_sheets, sheets_together
 
 __all__ = [
     "EFFORTS",
+    "MOST_TOGETHER",
     "QUANTILES",
     "STEPS",
     "TIE",
+    "Ahead",
     "Deviation",
+    "Look",
     "NextSheet",
     "Odds",
-    "Pair",
     "Policy",
     "Search",
     "Table",
+    "Together",
     "Trial",
     "how_it_stands",
     "next_sheet",
-    "paper_is_unknown",
     "scatter_scores",
     "scattered_quantiles",
     "several_sheets",
+    "sheets_together",
     "stepped_settings",
 ]
