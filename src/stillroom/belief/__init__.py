@@ -8,6 +8,7 @@ from stillroom.belief.evidence import (
     LaidSheet,
     aims_of,
 )
+from stillroom.belief.explanations import RATES, Case, Explanation, Slip
 from stillroom.belief.fold import after, fold, numbered
 from stillroom.belief.likelihood import Curves, window
 from stillroom.belief.named import Belief, stream
@@ -21,28 +22,40 @@ from stillroom.belief.posterior import (
     opened,
     with_veil,
 )
-from stillroom.belief.words import WORDS, DensityInterval, word_interval
+from stillroom.belief.slips import Comparison, Spot, Weighed, alike, compare, least_chance
+from stillroom.belief.words import SLIP_RATE, WORDS, DensityInterval, word_interval
 
 __all__ = [
     "ODD_FROM",
+    "SLIP_RATE",
+    "RATES",
     "WORDS",
     "Aims",
     "Belief",
+    "Case",
+    "Comparison",
     "Curves",
     "DensityInterval",
+    "Explanation",
     "LaidBathReading",
     "LaidMeterReading",
     "LaidSheet",
     "Posterior",
+    "Slip",
+    "Spot",
     "States",
+    "Weighed",
     "after",
     "aims_of",
+    "alike",
     "apply",
     "close",
+    "compare",
     "exposures",
     "fold",
     "in_force",
     "landing",
+    "least_chance",
     "numbered",
     "opened",
     "stream",

@@ -231,9 +231,10 @@ class _Maker:
 
     def modifiers(self) -> Iterator[Explanation]:
         """A modifier taken off, or left on."""
-        known = [m.id for m in self.layout.kit.modifiers]
         worn = [(s.role, m) for s in self.flash for m in s.modifiers]
-        bare = [(s.role, m) for s in self.flash for m in known if m not in s.modifiers]
+        hung = {m for _, m in worn}
+        free = [m.id for m in self.layout.kit.modifiers if m.id not in hung]
+        bare = [(s.role, m) for s in self.flash for m in free]
         for kind, pairs, sign in ((Slip.MODIFIER_OFF, worn, 1.0), (Slip.MODIFIER_ON, bare, -1.0)):
             for role, modifier in pairs:
                 cases = (Case(1.0, sign, {role: sign * self.losses[modifier][:, None]}),)

@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from scipy.special import ndtr
@@ -149,6 +150,31 @@ def compare(
     return sheet.compared(found)
 
 
+def least_chance(posterior: Posterior, laid: LaidSheet, number: int) -> float:
+    """How likely the reading is that everything known finds hardest to believe.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        The sitting with this sheet.
+    laid : LaidSheet
+        The sheet.
+    number : int
+        Its place among the sitting's sheets, from 0.
+
+    Returns
+    -------
+    float
+        Chance of that reading beside the chance of the likeliest one [1], 0 to 1; 1 where
+        nothing was read. It costs little, and tells which sheets are worth comparing.
+    """
+    sheet = _Sheet(posterior, laid)
+    if not sheet.anything:
+        return 1.0
+    own = _thinned(posterior.cloud.b[:, number])[:, None]
+    return sheet.least_chance(own)
+
+
 def _loss(without: Posterior, layout: Layout, modifier: str) -> FloatArray:
     """The loss of a modifier in each state used, at its prior where nothing is known of it."""
     name = f"modifier/{modifier}/loss"
@@ -188,8 +214,6 @@ class _Sheet:
         self.anything = bool(self._seen.places)
         self._light = exposures(self.states, self.layout, self.settings)
         self._offset = ((np.arange(self.count) * GOLDEN) % 1.0 - 0.5)[:, None]
-        if self.anything:
-            self._table = self._tabled()
 
     # ---- light and tones ------------------------------------------------------------------
 
@@ -226,7 +250,8 @@ class _Sheet:
             tones = tones - case.thinner * dark**3
         return tones
 
-    def _tabled(self) -> FloatArray:
+    @cached_property
+    def _table(self) -> FloatArray:
         """Log chance of each reading wherever its spot may lie (states, spots, places)."""
         low, high = TABLE_ENDS_STOPS
         grid = np.arange(low, high + TABLE_STEP_STOPS / 2, TABLE_STEP_STOPS)
@@ -262,6 +287,12 @@ class _Sheet:
         first = np.take_along_axis(row, cell, axis=1)
         second = np.take_along_axis(row, cell + 1, axis=1)
         return np.asarray(first + part * (second - first))
+
+    def least_chance(self, own_shift: FloatArray) -> float:
+        """Chance of the least likely reading, on average over the states."""
+        tones = self._tones(Case(1.0), self._placed(Case(1.0)) + own_shift)
+        chances = [np.exp(self._seen.log_chance(i, tones[:, i])).mean() for i in self._seen.all]
+        return float(min(chances))
 
     # ---- comparison -----------------------------------------------------------------------
 

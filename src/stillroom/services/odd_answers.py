@@ -1,0 +1,119 @@
+"""What was answered of an odd sheet, as the sheet is written down for it."""
+
+from __future__ import annotations
+
+from stillroom.belief import Slip
+from stillroom.documents import book as doc
+from stillroom.documents.read import validated
+from stillroom.documents.to_domain import named
+from stillroom.errors import NotPossible, UnknownName, shown
+from stillroom.services.moved import NAMES, NOT_FIRED
+from stillroom.services.odd import odd_sheets
+from stillroom.services.remembered import BeliefMemo
+
+SOMETHING_ELSE = "something-else"
+"""An answer that names no slip."""
+UNKNOWN_CAUSE = "a slip, not known which"
+
+
+def answered_slip(
+    book: doc.Book, sitting_id: str, number: int, slip: str, *, memo: BeliefMemo | None = None
+) -> doc.Sheet:
+    """A sheet once it was said which slip it was.
+
+    Parameters
+    ----------
+    book : Book
+        As it stands.
+    sitting_id, number : str, int
+        Which sheet.
+    slip : str
+        Id of one of its slips, or ``something-else``.
+    memo : BeliefMemo, optional
+        Where answers are remembered.
+
+    Returns
+    -------
+    Sheet
+        With what was really made where the slip can be told so; else its tones are left out.
+
+    Raises
+    ------
+    UnknownName
+        If the slip is not among those named of the sheet.
+    NotPossible
+        If the sheet does not contradict anything.
+    """
+    sheet = sheet_of(book, sitting_id, number)
+    if slip == SOMETHING_ELSE:
+        return _changed(sheet, {"odd_is": "slip", "odd_cause": UNKNOWN_CAUSE})
+    found = odd_sheets(book, sitting_id, memo=memo).sheets
+    odd = next((one for one in found if one.number == number), None)
+    if odd is None or odd.answer is not None:
+        raise NotPossible(
+            f"Sheet {number} does not contradict the others now: put right on its own page how it "
+            "was made."
+        )
+    chosen = next((s for s in odd.slips if s.id == slip), None)
+    if chosen is None:
+        raise UnknownName("slip", slip, [*(s.id for s in odd.slips), SOMETHING_ELSE])
+    if chosen.made is None and not chosen.room_state:
+        return _changed(sheet, {"odd_is": "slip", "odd_cause": chosen.what})
+    said: dict[str, object] = {"odd_is": None, "odd_cause": chosen.what}
+    if chosen.room_state:
+        said["room_state"] = chosen.room_state
+    if chosen.made is not None:
+        said["made"] = chosen.made.model_dump(exclude_unset=True)
+    kind, _, role = slip.partition("-")
+    if kind == Slip.NOT_FIRED:  # said as well, so that the next sheet is not planned without it
+        told = f"{NOT_FIRED}{NAMES}{_role(book, sitting_id, role)}"
+        said["what_else_moved"] = tuple(dict.fromkeys((*sheet.what_else_moved, told)))
+    return _changed(sheet, said)
+
+
+def answered_real(sheet: doc.Sheet) -> doc.Sheet:
+    """A sheet once it was said that nothing went wrong."""
+    return _changed(sheet, {"odd_is": "real", "odd_cause": ""})
+
+
+def taken_back(now: doc.Sheet, answered: doc.Sheet, before: doc.Sheet) -> doc.Sheet:
+    """A sheet with its answer taken back; what was put right since stays.
+
+    Parameters
+    ----------
+    now : Sheet
+        As it stands.
+    answered, before : Sheet
+        As the answer left it, and as it was before.
+    """
+    said: dict[str, object] = {"odd_is": None, "odd_cause": ""}
+    for field in ("made", "room_state", "what_else_moved"):
+        if getattr(now, field) == getattr(answered, field):
+            said[field] = getattr(before, field)
+    return now.model_copy(update=said)
+
+
+def _changed(sheet: doc.Sheet, said: dict[str, object]) -> doc.Sheet:
+    return validated(doc.Sheet, {**sheet.model_dump(exclude_unset=True), **said})
+
+
+def _role(book: doc.Book, sitting_id: str, written: str) -> str:
+    """The light that an id names: its spaces are written as underlines there."""
+    sitting = named("sitting", sitting_id, book.sittings)
+    return next(x.role for x in sitting.lights if x.role.replace(" ", "_") == written)
+
+
+def sheet_of(book: doc.Book, sitting_id: str, number: int) -> doc.Sheet:
+    """The sheet of a number.
+
+    Raises
+    ------
+    UnknownName
+        If there is none.
+    """
+    sitting = named("sitting", sitting_id, book.sittings)
+    for sheet in sitting.sheets:
+        if sheet.number == number:
+            return sheet
+    known = [str(s.number) for s in sitting.sheets]
+    raise UnknownName(f"sheet of sitting {shown(sitting_id)}", str(number), known)

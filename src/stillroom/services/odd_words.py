@@ -1,0 +1,197 @@
+"""Slips in the photographer's words: what happened, and whether the sheet shows it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from stillroom.belief import Comparison, Posterior, Slip, Spot, Weighed, alike
+from stillroom.quantity import stops_text
+from stillroom.services.reasons import placement_of_density, size, size_and_way
+from stillroom.sitter import region_name
+
+FITS_STOPS = 0.35
+"""What is seen bears out a slip when it lies so near to what the slip would do."""
+HARDLY_STOPS = 1 / 6
+FITS_DENSITY = 0.08
+_VERDICTS = {
+    "black": "black",
+    "too_dark": "too dark",
+    "as_wanted": "as wanted",
+    "too_light": "too light",
+    "bare_paper": "bare paper",
+}
+
+
+def slip_id(weighed: Weighed) -> str:
+    """What an answer calls a slip by."""
+    e = weighed.explanation
+    return "-".join(part.replace(" ", "_") for part in (e.kind.value, e.subject, e.part) if part)
+
+
+def what_happened(weighed: Weighed, names: Mapping[str, str] | None = None) -> str:
+    """A slip as it would be said: *the key dial stood 1 lower*.
+
+    Parameters
+    ----------
+    weighed : Weighed
+        The slip.
+    names : mapping, optional
+        ``modifier/octa`` and ``paper/sorrel-2/7`` to the names people know.
+    """
+    e, value = weighed.explanation, weighed.case.value
+    names, role = names or {}, e.subject
+    part = names.get(f"modifier/{e.part}", e.part)
+    much = stops_text(abs(value)).lstrip("+") if abs(value) < 30 else ""
+    paper = names.get(f"paper/{role}", role)
+    way = "higher" if value > 0 else "lower"
+    wider = (
+        "a wider stop"
+        if weighed.change_stops and max(weighed.change_stops) > 0
+        else ("a smaller stop")
+    )
+    texts = {
+        Slip.DIAL: f"the {role} dial stood {much} {way} than written",
+        Slip.MODIFIER_OFF: f"the {part} was not on the {role} light",
+        Slip.MODIFIER_ON: f"the {part} was left on the {role} light",
+        Slip.STOP: f"the lens stood at f/{value:.2g}, {wider}",
+        Slip.POPS: f"it got {value:g} {'pop' if value == 1 else 'pops'}",
+        Slip.NOT_FIRED: f"the {role} head did not fire",
+        Slip.NOT_CHARGED: f"the {role} head was not charged, {much} short",
+        Slip.ROOM: f"the room was otherwise: {role}",
+        Slip.KNOCKED: f"the {role} light was knocked",
+        Slip.TIME: f"the lens was open for {seconds_text(value)}",
+        Slip.PAPER: f"it was another paper: {paper}",
+        Slip.WRONG_SIDE: "the paper lay wrong side out",
+        Slip.THIN_BLACKS: "re-exposure or second development was too short",
+        Slip.TIRED: "the developer was tired",
+        Slip.VEIL: "light leaked in, or the sheet was fogged",
+        Slip.SCATTER: "only scatter",
+        Slip.SPOILED: "spoiled, by something else",
+    }
+    return texts[e.kind]
+
+
+def seconds_text(seconds: float) -> str:
+    """An open time in a few signs."""
+    return f"1/{round(1 / seconds)} s" if seconds < 0.6 else f"{seconds:.2g} s"
+
+
+def sentence_of(
+    weighed: Weighed, spots: Sequence[Spot], without: Posterior, names: Mapping[str, str]
+) -> str:
+    """What a slip would have done, and whether the sheet shows it.
+
+    The part of the picture it would change most is named, and the one it would leave alone.
+    """
+    what = what_happened(weighed, names)
+    what = what[0].upper() + what[1:]
+    if weighed.explanation.kind is Slip.THIN_BLACKS:
+        return f"{what}: {_thin(weighed, spots)}"
+    most = max(range(len(spots)), key=lambda i: abs(weighed.change_stops[i]))
+    change = weighed.change_stops[most]
+    seen = seen_change(spots[most], without)
+    said = f"{what}: {_name(spots[most])} would be {size_and_way(change)}"
+    said += ", and it is" if _fits(seen, change) else f"; it is {_told(seen)}"
+    least = min(range(len(spots)), key=lambda i: abs(weighed.change_stops[i]))
+    if abs(weighed.change_stops[least]) < HARDLY_STOPS and least != most:
+        stays = seen_change(spots[least], without)
+        if isinstance(stays, float):
+            ends = ", and it does" if abs(stays) < FITS_STOPS else f"; it is {_told(stays)}"
+            said += f". {_name(spots[least]).capitalize()} would stay{ends}"
+    return f"{said}."
+
+
+def _thin(weighed: Weighed, spots: Sequence[Spot]) -> str:
+    """Thin blacks are told in densities, for no light makes them."""
+    lost = [s.expected_density - d for s, d in zip(spots, weighed.density, strict=True)]
+    most = max(range(len(spots)), key=lambda i: lost[i])
+    spot, would = spots[most], weighed.density[most]
+    said = f"{_name(spot)} would be {would:.2f} instead of {spot.expected_density:.2f}"
+    if spot.density is None:
+        return f"{said}; it was said to be {_told(spot.verdict or '')}."
+    fits = abs(spot.density - would) < FITS_DENSITY
+    return (
+        f"{said}, and it is {spot.density:.2f}." if fits else f"{said}; it is {spot.density:.2f}."
+    )
+
+
+def seen_change(spot: Spot, without: Posterior) -> float | str:
+    """How far a spot lies from what was expected [stops], or the word it ends in."""
+    if spot.density is None:
+        return spot.verdict or ""
+    placed = placement_of_density(without, spot.density)
+    if placed is None:
+        dark = spot.density > (spot.expected_density if spot.expected_density > 1 else 1.0)
+        return "black" if dark else "bare_paper"
+    return placed - spot.expected_stops
+
+
+def _fits(seen: float | str, change: float) -> bool:
+    if isinstance(seen, float):
+        return abs(seen - change) < FITS_STOPS
+    darker = seen in ("black", "too_dark")
+    return darker if change < 0 else seen in ("bare_paper", "too_light")
+
+
+def _told(seen: float | str) -> str:
+    if isinstance(seen, str):
+        return _VERDICTS.get(seen, seen)
+    return "about as expected" if abs(seen) < HARDLY_STOPS else size_and_way(seen)
+
+
+def _name(spot: Spot) -> str:
+    name = region_name(spot.region).lower()
+    return f"{name} of strip {spot.strip + 1}" if spot.strip else name
+
+
+def how_it_stands_out(spots: Sequence[Spot], without: Posterior) -> str:
+    """What is odd about a sheet: the part furthest from what everything else says."""
+    changes = [seen_change(s, without) for s in spots]
+    known = [(abs(c), i) for i, c in enumerate(changes) if isinstance(c, float)]
+    ends = [i for i, c in enumerate(changes) if isinstance(c, str)]
+    if known and (max(known)[0] >= HARDLY_STOPS or not ends):
+        i = max(known)[1]
+        change = changes[i]
+        assert isinstance(change, float)  # noqa: S101 - it is one of the known
+        return (
+            f"{_name(spots[i]).capitalize()} came out {size_and_way(change)} than everything "
+            "else says."
+        )
+    i = ends[0]
+    expected = size_and_way(spots[i].expected_stops)
+    return (
+        f"{_name(spots[i]).capitalize()} came out {_told(changes[i])}; everything else says "
+        f"{expected} than the middle tone."
+    )
+
+
+def cannot_tell(named: Sequence[Weighed]) -> dict[int, tuple[int, ...]]:
+    """Which of the named slips would give the same sheet, by their places."""
+    return {
+        i: tuple(j for j, other in enumerate(named) if j != i and alike(one, other))
+        for i, one in enumerate(named)
+    }
+
+
+def likeliest_slip_sentence(comparison: Comparison, number: int) -> str:
+    """One sentence for the bare ledger: what most likely happened to a sheet.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        The sheet's, from `stillroom.belief.compare`.
+    number : int
+        Of the sheet in its sitting [1].
+    """
+    named = comparison.likeliest()
+    first = named[0]
+    most = max(range(len(comparison.spots)), key=lambda i: abs(first.change_stops[i]))
+    region = comparison.spots[most].region
+    change = first.change_stops[most]
+    same = [what_happened(w) for w in named[1:] if alike(first, w)]
+    either = f" or {same[0]}, which looks the same" if same else ""
+    return (
+        f"Sheet {number} contradicts everything else and is held apart; likeliest that "
+        f"{what_happened(first)}{either}: {region} would be {size(change)} "
+        f"{'lighter' if change > 0 else 'darker'}."
+    )
