@@ -72,18 +72,39 @@ def shift_sentence(shift: BathShift) -> str:
     """
     if shift.value_stops is None:
         return _UNREAD[shift.unread] if shift.unread else _UNREAD["too_flat"]
-    sentences = [_speed(shift.value_stops, NINE_IN_TEN * shift.sd_stops)]
+    said = (_speed(shift.value_stops, NINE_IN_TEN * shift.sd_stops), black_sentence(shift))
+    return " ".join(sentence for sentence in said if sentence)
+
+
+def black_sentence(shift: BathShift) -> str:
+    """What the dark steps say that is not speed; empty where they agree with the middle ones.
+
+    Parameters
+    ----------
+    shift : BathShift
+        One run against its reference.
+
+    Returns
+    -------
+    str
+        One or two sentences, or none.
+
+    Examples
+    --------
+    >>> black_sentence(BathShift(0.0, 0.1, ("1",), black_loss=0.25)).partition(":")[0]
+    'The blacks are 0.25 thinner than the middle tones explain'
+    """
     if shift.black_loss > 0:
-        sentences.append(
+        return (
             f"The blacks are {shift.black_loss:.2f} thinner than the middle tones explain: second "
             "development or re-exposure too short. That is not speed and was left out of it."
         )
-    elif shift.black_loss < 0:
-        sentences.append(
+    if shift.black_loss < 0:
+        return (
             f"The blacks were {-shift.black_loss:.2f} thinner at the reference: its second "
             "development or re-exposure was too short. That was left out of the speed."
         )
-    return " ".join(sentences)
+    return ""
 
 
 def _speed(value: float, half: float) -> str:

@@ -15,6 +15,7 @@ from stillroom.services.bath import (
     sitting_for_strip,
     strip_runs,
 )
+from stillroom.services.bath_words import run_sentence
 from stillroom.services.desk_base import DeskBase, find
 
 
@@ -55,6 +56,21 @@ class BathVerbs(DeskBase):
             run_of_day(book, paper_id, today),
             sitting.id if sitting else None,
         )
+
+    def bath_says(self, sitting_id: str) -> str:
+        """What is known of today's baths; nothing where no control strips are used.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such sitting.
+        """
+        sitting = self._sitting(sitting_id)
+        strips = self.control_strips(sitting.paper)
+        of_old = [r for r in strips.runs if r.strip.when.date() != self._clock().date()]
+        if sitting.finished or not of_old:
+            return ""
+        return run_sentence(strips.today)
 
     def add_control_strip(
         self,

@@ -87,6 +87,7 @@ def sitting_page(
         v=view,
         curtain=curtain_view(desk.book(), sitting, lambda made: desk.forecast(sitting.id, made)),
         locks=_locks(desk, sitting),
+        bath=desk.bath_says(sitting.id),
         problem=problem,
         typed=dict(typed or {}),
     )

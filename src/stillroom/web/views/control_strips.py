@@ -9,7 +9,7 @@ from stillroom.documents.book import ControlStrip, Paper, RegionReading
 from stillroom.errors import BadValue, StillroomError
 from stillroom.quantity import range_text, stops_decimal_text, stops_words
 from stillroom.services.bath import CONTROL_PAPER_NEEDED, LEAVE_IT_STOPS, StripRun
-from stillroom.services.bath_words import run_sentence, shift_sentence
+from stillroom.services.bath_words import black_sentence, run_sentence, shift_sentence
 from stillroom.services.cautions import BATH_CAUTION
 from stillroom.services.desk_bath import BatchStrips
 from stillroom.services.strip_reading import by_steps, steps_of
@@ -24,7 +24,7 @@ WAYS = (("strip", "By the strip"), ("densitometer", "Densitometer"))
 FIRST_STEPS = ("1", "2")
 """What the steps of the first run are called."""
 SHOWN_RUNS = 8
-_HALF_AXES = (0.5, 1.0, 2.0, 4.0)
+_HALF_AXES = {0.5: "½", 1.0: "1", 2.0: "2", 4.0: "4"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,9 +114,10 @@ def strips_view(paper: Paper, strips: BatchStrips, curve: Curve) -> StripsView:
         answer=run_sentence(strips.today) if strips.runs else "",
         lines=lines[:SHOWN_RUNS],
         earlier=lines[SHOWN_RUNS:],
-        ticks=tuple(
-            (axis.at(stops), stops_decimal_text(stops, 1) if stops else "reference")
-            for stops in (-half, 0.0, half)
+        ticks=(
+            (axis.at(-half), f"−{_HALF_AXES[half]}"),
+            (axis.at(0.0), "reference"),
+            (axis.at(half), f"+{_HALF_AXES[half]}"),
         ),
         axis_words=f"within {size} of the reference; brackets: leave it",
         ways=WAYS,
@@ -194,7 +195,7 @@ def _half_axis(runs: tuple[StripRun, ...]) -> float:
         if run.shift.value_stops is not None
     ]
     furthest = max(ends, default=0.0)
-    return next((half for half in _HALF_AXES if furthest <= half), _HALF_AXES[-1])
+    return next((half for half in _HALF_AXES if furthest <= half), max(_HALF_AXES))
 
 
 def _line(run: StripRun, axis: Axis) -> RunLine:
@@ -206,7 +207,7 @@ def _line(run: StripRun, axis: Axis) -> RunLine:
     day = f"{when.day} {when:%b}"
     if run.is_reference:
         return RunLine(
-            value, day, f"{clock(when)}, reference", Row(wanted=wanted, lines=middle),
+            value, day, clock(when), Row(wanted=wanted, lines=middle),
             "reference", "", run_sentence(run), "", is_reference=True,
         )  # fmt: skip
     said = shift_sentence(shift)
@@ -223,7 +224,7 @@ def _line(run: StripRun, axis: Axis) -> RunLine:
         seen=axis.at(best),
         lines=middle,
     )
-    note = said if shift.black_loss else ""
+    note = black_sentence(shift)
     return RunLine(
         value, day, clock(when), row, stops_decimal_text(best, 1), range_text(half), said, note,
         is_reference=False,
