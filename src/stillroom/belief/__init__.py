@@ -27,8 +27,8 @@ from stillroom.belief.words import SLIP_RATE, WORDS, DensityInterval, word_inter
 
 __all__ = [
     "ODD_FROM",
-    "SLIP_RATE",
     "RATES",
+    "SLIP_RATE",
     "WORDS",
     "Aims",
     "Belief",
