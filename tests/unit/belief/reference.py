@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +21,9 @@ CHUNK = 100_000
 SPOILED_SD = 1.5
 STEPPED_SD = 0.12
 """Of the notes: a spoiled sheet, and skin from strip to strip, in stops."""
+DIAL_SLOPE_SD, MIX_SD, FATIGUE_SD, SCATTER_LOG_SD = 0.03, 0.10, 0.02, 0.2
+BIAS_SD = {"scan": 0.015, "words": 0.05}
+"""What a kit has that does not say otherwise; the biases of readers are densities."""
 WORDS = ("black", "too_dark", "as_wanted", "too_light", "bare_paper")
 
 
@@ -28,8 +31,11 @@ WORDS = ("black", "too_dark", "as_wanted", "too_light", "bare_paper")
 class World:
     """Draws of everything unknown; each array has one entry a draw."""
 
-    placed: Callable[[dict[str, Any], str, int], Array]
-    """Settings, region and step to placement without any sheet's scatter."""
+    placed: Callable[[dict[str, Any], str, int, int], Array]
+    """Settings, region, step and number in the bath to placement without a sheet's scatter."""
+    scatter: Array
+    """Scatter from sheet to sheet over what the kit says."""
+    bias: dict[str, Array]
     contrast: Array
     asymmetry: Array
     dmin: Array
@@ -47,13 +53,7 @@ class World:
         return np.asarray(np.log(inner) / self.contrast)
 
 
-class Normals(Protocol):
-    """Something that gives normal draws: chance itself, or the steps of a walk."""
-
-    def standard_normal(self, size: int) -> Array: ...
-
-
-def draw(begin: dict[str, Any], rng: Normals, n: int) -> World:
+def draw(begin: dict[str, Any], rng: np.random.Generator, n: int) -> World:
     """Draw worlds from the prior of a begin line without a past."""
     kit, sitting = begin["kit"], begin["sitting"]
 
@@ -69,7 +69,9 @@ def draw(begin: dict[str, Any], rng: Normals, n: int) -> World:
     colour = {kind: around(0.0, 1.0) for kind in ("flash", "continuous")}
     pop_loss = around(kit["pop_loss_per_doubling_stops"], kit["pop_loss_sd"])
     slow = around(kit["reciprocity_loss_per_doubling_stops"], kit["reciprocity_sd"])
-    camera = glass - 2 * math.log2(1 + lens["magnification"]) + math.log2(0.30 / 4) + speed
+    slopes = {h["id"]: around(0.0, DIAL_SLOPE_SD) for h in kit["heads"]}
+    mix, tiring = around(0.0, MIX_SD), around(0.0, FATIGUE_SD)
+    camera = glass - 2 * math.log2(1 + lens["magnification"]) + math.log2(0.30 / 4) + speed + mix
     chains: dict[tuple[str, str], Array] = {}
     places: dict[tuple[str, str], Array] = {}
     for s in sitting["sources"]:
@@ -85,21 +87,23 @@ def draw(begin: dict[str, Any], rng: Normals, n: int) -> World:
                 places[at] = around(0.0, s["region_sd_stops"][region])
             chains[s["role"], region] = base + stops + places[at]
 
-    def placed(settings: dict[str, Any], region: str, step: int = 1) -> Array:
+    def placed(settings: dict[str, Any], region: str, step: int, nth: int) -> Array:
         pops, light = settings["pops"] * step, np.zeros(n)
         t = math.log2(settings["seconds"] * pops)
         for s in sitting["sources"]:
             if s["kind"] == "flash":
-                given = settings["dial_stops"].get(s["role"], 0.0)
+                given = settings["dial_stops"].get(s["role"], 0.0) * (1 + slopes[s["head"]])
                 given = given + (1 - pop_loss) * math.log2(pops)
             else:
                 given = t - slow * max(0.0, t)
             stop = 2 * math.log2(settings["f_number"])
             light += 2 ** (chains[s["role"], region] + given - stop)
-        return np.asarray(np.log2(light))
+        return np.asarray(np.log2(light) + nth * tiring)
 
     return World(
         placed,
+        np.exp(around(0.0, SCATTER_LOG_SD)),
+        {by: around(0.0, sd) for by, sd in BIAS_SD.items()},
         np.exp(around(math.log(paper["contrast_per_stop"]), paper["contrast_log_sd"])),
         np.exp(around(0.0, paper["asym_log_sd"])),
         around(paper["dmin"], paper["dmin_sd"]),
@@ -108,14 +112,15 @@ def draw(begin: dict[str, Any], rng: Normals, n: int) -> World:
 
 
 def draw_shifts(
-    begin: dict[str, Any], sheets: int, rng: np.random.Generator, n: int
+    begin: dict[str, Any], sheets: int, rng: np.random.Generator, scatter: Array
 ) -> list[Array]:
     """Each sheet's shift against what its settings give, spoiled ones among them [stops]."""
-    kit = begin["kit"]
-    found = []
+    kit, n, found = begin["kit"], len(scatter), []
     for _ in range(sheets):
         spoiled = rng.random(n) < kit["spoiled_rate"]
-        found.append(rng.standard_normal(n) * np.where(spoiled, SPOILED_SD, sheet_sd(begin)))
+        found.append(
+            rng.standard_normal(n) * np.where(spoiled, SPOILED_SD, scatter * sheet_sd(begin))
+        )
     return found
 
 
@@ -131,32 +136,36 @@ def log_seen(
     """Log likelihood of what the sheets showed, each with its shift."""
     region_sd = begin["kit"]["region_scatter_sd_stops"]
     total = np.zeros(len(world.dmin))
-    for record, shift in zip(records, shifts, strict=True):
+    for nth, (record, shift) in enumerate(zip(records, shifts, strict=True)):
         made, said = record["settings"], record["reading"]
         strips = [(strip["step"], strip["regions"]) for strip in said.get("strips", [])]
         scatter = math.hypot(region_sd, STEPPED_SD) if strips else region_sd
         for step, regions in strips or [(1, said["regions"])]:
             for region, seen in regions.items():
-                tone = world.tone(world.placed(made, region, step) + shift)
+                tone = world.tone(world.placed(made, region, step, nth) + shift)
+                tone = tone + world.bias["scan" if "density" in seen else "words"]
                 if "density" in seen:
-                    sd = density_sd(begin, seen["density"], scatter)
+                    own = begin["kit"]["scan_sd_density"]
+                    sd = widened(begin, own, seen["density"], scatter)
                     total += -2.5 * np.log1p(((seen["density"] - tone) / sd) ** 2 / 4)
                 else:
-                    total += np.log(word_chance(begin, region, seen["verdict"], tone))
+                    total += np.log(word_chance(begin, region, seen["verdict"], tone, scatter))
     return total
 
 
-def density_sd(begin: dict[str, Any], seen: float, scatter: float) -> float:
-    """Spread of a scan: its own, and the region's scatter by the slope where it was seen."""
+def widened(begin: dict[str, Any], own: float, at: float, scatter: float) -> float:
+    """Spread of a reader, and the region's scatter by the nominal slope at a density."""
     kit = begin["kit"]
     p = next(p for p in kit["papers"] if p["id"] == begin["sitting"]["paper"])
     kappa, low, high = p["contrast_per_stop"], p["dmin"], p["dmax"]
-    f = (seen - low) / (high - low)
+    f = (at - low) / (high - low)
     slope = (high - low) * kappa * f * (1 - f) if 0 < f < 1 else 0.0  # nominal asymmetry is 1
-    return math.hypot(kit["scan_sd_density"], scatter * slope)
+    return math.hypot(own, scatter * slope)
 
 
-def word_chance(begin: dict[str, Any], region: str, word: str, tone: Array) -> Array:
+def word_chance(
+    begin: dict[str, Any], region: str, word: str, tone: Array, scatter: float
+) -> Array:
     """Chance of a word at densities; aims here lie well inside the curve."""
     kit, aim = begin["kit"], begin["sitting"]["aims"].get(region)
     p = next(p for p in kit["papers"] if p["id"] == begin["sitting"]["paper"])
@@ -173,9 +182,10 @@ def word_chance(begin: dict[str, Any], region: str, word: str, tone: Array) -> A
         cuts = [math.inf, black, top, bottom, bare, -math.inf]
     k = WORDS.index(word)
     high, low = cuts[k], cuts[k + 1]
-    sd = kit["eye_sd_density"]
-    inside = ndtr((high - tone) / sd) - ndtr((low - tone) / sd)
-    return np.asarray(0.97 * inside + 0.03 / 5)
+    own = kit["eye_sd_density"]
+    below = ndtr((high - tone) / widened(begin, own, high, scatter))
+    inside = below - ndtr((low - tone) / widened(begin, own, low, scatter))
+    return np.asarray(0.97 * np.clip(inside, 0, 1) + 0.03 / 5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,11 +212,11 @@ def deviations(
     logs, values = [], []
     for _ in range(draws // CHUNK):
         world = draw(begin, rng, CHUNK)
-        shifts = draw_shifts(begin, len(records), rng, CHUNK)
+        shifts = draw_shifts(begin, len(records), rng, world.scatter)
         logs.append(log_seen(begin, world, records, shifts))
         values.append(
             [
-                world.placed(nominal, region, 1)
+                world.placed(nominal, region, 1, len(records))
                 - world.stops_of(begin["sitting"]["aims"][region]["density"])
                 for region in ("key", "shadow")
             ]
