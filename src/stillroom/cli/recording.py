@@ -74,8 +74,19 @@ def record(
     ] = None,
     by: Annotated[
         str | None,
-        typer.Option(metavar="WAY", help="words, strip, densitometer, scan or early_look."),
+        typer.Option(metavar="WAY", help="words, strip, densitometer or scan."),
     ] = None,
+    early: Annotated[
+        Many,
+        typer.Option(
+            metavar="REGION=WORD",
+            help="An early look: too_dark, as_wanted, too_light; face=WORD for the whole face.",
+        ),
+    ] = None,
+    pale: Annotated[
+        bool,
+        typer.Option("--pale", help="It was at the pale positive; left out: at the negative."),
+    ] = False,
     wet: Annotated[
         bool | None,
         typer.Option("--wet/--dry", help="Left out: wet by eye, dry by densitometer or scan."),
@@ -86,7 +97,20 @@ def record(
         typer.Option(metavar="WHY", help="It does not: tones, face, focus, blemish, by commas."),
     ] = None,
     moved: Annotated[
-        Many, typer.Option(metavar="WHAT", help="What else moved since the sheet before.")
+        Many,
+        typer.Option(
+            metavar="WHAT",
+            help="What else moved since the sheet before, such as curtain, or "
+            "'a stand was knocked: key'.",
+        ),
+    ] = None,
+    room: Annotated[
+        str | None,
+        typer.Option(
+            metavar="STATE",
+            help="State of the room's own light then; left out: as the sitting says now.",
+            show_default=False,
+        ),
     ] = None,
     note: Annotated[str | None, typer.Option(metavar="TEXT", help="A note on the sheet.")] = None,
     meter: Annotated[
@@ -107,6 +131,7 @@ def record(
     With a document nothing but the answer is made: --json prints the document with the entry.
     """
     from stillroom.cli import typed  # noqa: PLC0415
+    from stillroom.cli.early import early_look  # noqa: PLC0415
     from stillroom.documents.checks import check_settings  # noqa: PLC0415
     from stillroom.documents.to_domain import named  # noqa: PLC0415
     from stillroom.errors import BadValue  # noqa: PLC0415
@@ -116,7 +141,7 @@ def record(
         raise BadValue("--not-kept", not_kept, "the sheet is kept; give one of the two")
     if meter is None and (lit or with_meter):
         raise BadValue("--lit", lit or with_meter, "it goes with --meter; say what was shown")
-    typed.free_text(note, moved or ())
+    typed.free_text(note, moved or (), room)
     with opened(document, book) as given:
         found = given.sitting(sitting)
         paper = named("paper", found.paper, given.book.papers)
@@ -145,10 +170,12 @@ def record(
                 strip=strip or (),
                 by=by,
                 is_wet=wet,
-            ),
+            )
+            + early_look(early or (), is_pale=pale),
             kept=True if kept else None if not_kept is None else False,
             because=() if not_kept is None else typed.reasons(not_kept),
             moved=tuple(moved or ()),
+            room_state=room,
             note=note,
             metered=None
             if meter is None
@@ -173,12 +200,14 @@ def _enter(given: Given, sitting_id: str, entry: Entry, *, as_json: bool) -> Non
     if as_json:
         typer.echo(after.model_dump_json(indent=1, exclude_unset=True).encode())
         return
-    _say(after, given, sitting_id, number)
+    _say(after, given, sitting_id, number, entry)
 
 
-def _say(after: Book, given: Given, sitting_id: str, number: int | None) -> None:
+def _say(after: Book, given: Given, sitting_id: str, number: int | None, entry: Entry) -> None:
+    from stillroom.cli.early import RED  # noqa: PLC0415
     from stillroom.cli.shown import wrapped  # noqa: PLC0415
     from stillroom.documents.to_domain import named  # noqa: PLC0415
+    from stillroom.services.moved_told import widened  # noqa: PLC0415
     from stillroom.services.plan import taught  # noqa: PLC0415
 
     sitting = named("sitting", sitting_id, after.sittings)
@@ -189,6 +218,10 @@ def _say(after: Book, given: Given, sitting_id: str, number: int | None) -> None
         sheet = next(s for s in sitting.sheets if s.number == number)
         box = {True: ", in the box", False: ", not kept", None: ""}[sheet.kept]
         wrapped(f"{sheet.mark or number} is written down{box}.")
+        if any(reading.by == "early_look" for reading in entry.readings):
+            wrapped(f"An early look counts until the finished sheet is read. {RED}")
+        for sentence in widened(sitting, sheet) if entry.moved else ():
+            wrapped(sentence)
         if sheet.readings or sheet.kept is not None:  # unseen, it taught nothing
             lessons = {t.number: t for t in taught(after, sitting_id, memo=given.memo)}
             lesson = lessons.get(number)

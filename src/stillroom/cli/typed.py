@@ -204,7 +204,7 @@ def full_dials(lights: Iterable[Light], kit: Kit) -> dict[str, float]:
     }
 
 
-def free_text(note: str | None, moved: Iterable[str]) -> None:
+def free_text(note: str | None, moved: Iterable[str], room: str | None = None) -> None:
     """Refuse a note or a line that a document has no room for, before anything is written.
 
     Examples
@@ -212,7 +212,8 @@ def free_text(note: str | None, moved: Iterable[str]) -> None:
     >>> free_text("she laughed", ["curtain"])
     """
     least = {"number": 1, "settings": {"f_number": 8}}
-    validated(Sheet, {**least, "note": note or "", "what_else_moved": list(moved)})
+    said = {"note": note or "", "what_else_moved": list(moved), "room_state": room or ""}
+    validated(Sheet, {**least, **said})
 
 
 def steps_pops(text: str) -> tuple[int, ...]:
@@ -257,9 +258,9 @@ def readings(
     >>> one.by, one.state, one.regions["key"].verdict
     ('words', 'wet', 'too_dark')
     """
-    ways = get_args(ReadBy)
+    ways = [way for way in get_args(ReadBy) if way != "early_look"]
     if by is not None and by not in ways:
-        raise BadValue("--by", by, f"choose {', '.join(ways)}")
+        raise BadValue("--by", by, f"choose {', '.join(ways)}; an early look is told by --early")
     words = {k: _word(v) for k, v in pairs("--saw", saw, "key=too_dark").items()}
     numbers = {k: _density(v) for k, v in pairs("--density", density, "key=0.61").items()}
     steps = {k: _steps(v, paper, k) for k, v in pairs("--strip", strip, "key=5-6").items()}
@@ -271,7 +272,7 @@ def readings(
 
 
 def _numbers_by(by: str | None) -> str:
-    return by if by in ("scan", "early_look") else "densitometer"
+    return by if by == "scan" else "densitometer"
 
 
 def _reading(way: str, found: Mapping[str, RegionReading], *, is_wet: bool | None) -> Reading:

@@ -110,6 +110,24 @@ def understood(said: str) -> tuple[Answer, str] | None:
     return answer, role.strip()
 
 
+def joined(before: Iterable[str], more: Iterable[str]) -> tuple[str, ...]:
+    """What was said before and what is said now; a light that is named takes the place of none.
+
+    Examples
+    --------
+    >>> joined(["curtain", "a head did not fire"], ["a head did not fire: rim"])
+    ('curtain', 'a head did not fire: rim')
+    """
+    now = dict.fromkeys(more)
+    named = [known[0] for said in now if (known := understood(said)) is not None and known[1]]
+    kept = [
+        said
+        for said in before
+        if (was := understood(said)) is None or was[1] or was[0] not in named
+    ]
+    return tuple(dict.fromkeys((*kept, *now)))
+
+
 def check_named(sitting: doc.Sitting, what_else_moved: Iterable[str]) -> None:
     """Check that every light that an answer names stands in the sitting.
 

@@ -25,6 +25,7 @@ from stillroom.errors import NotPossible, UnknownName
 from stillroom.services.desk import Desk, expected_of
 from stillroom.services.desk_base import find
 from stillroom.services.marks import last_number
+from stillroom.services.moved import joined
 from stillroom.store import BookFile, open_book
 
 
@@ -48,6 +49,9 @@ class Entry:
         Whether it goes in the box; None: not said.
     because, moved : tuple of str
         Why not, and what else moved.
+    room_state : str or None
+        State of the room's own light when the sheet was made or the meter read; None: as the
+        sitting says, or as it stands already.
     note : str or None
         A note; None leaves the one there is.
     metered : MeterReading or None
@@ -62,6 +66,7 @@ class Entry:
     kept: bool | None = None
     because: tuple[Reason, ...] = ()
     moved: tuple[str, ...] = ()
+    room_state: str | None = None
     note: str | None = None
     metered: MeterReading | None = None
 
@@ -121,6 +126,9 @@ def enter(store: BookFile, desk: Desk, sitting_id: str, entry: Entry) -> int | N
             writes.append(_new_sheet(desk, sitting, entry))
         elif entry.is_set:
             writes.append(_put_right(desk, sitting, entry, number))
+        if entry.room_state is not None:
+            room = entry.room_state
+            writes.append(lambda: desk.correct_room_state(sitting_id, number, room))
         if entry.is_seen:
             writes.append(lambda: _seen(desk, sitting_id, number, entry))
     with store.transaction():
@@ -161,7 +169,7 @@ def _number(sitting: Sitting, entry: Entry) -> int:
         return entry.number
     if entry.is_set:
         return last + 1
-    if not entry.is_seen:
+    if not entry.is_seen and entry.room_state is None:
         raise NotPossible(
             "Nothing was said of a sheet: say what was set, what it shows, or what a meter showed."
         )
@@ -248,7 +256,7 @@ def _seen(desk: Desk, sitting_id: str, number: int, entry: Entry) -> None:
             reading,
             kept=kept,
             because=because,
-            what_else_moved=tuple(dict.fromkeys((*sheet.what_else_moved, *entry.moved))),
+            what_else_moved=joined(sheet.what_else_moved, entry.moved),
             note=entry.note,
         )
 
@@ -262,4 +270,7 @@ def _metered(
     if only_metered:
         settings = as_made(settings, entry.made)
     settings = settings.model_copy(update={"steps_pops": None, "pops": 1})
-    return lambda: desk.meter(sitting.id, taken.model_copy(update={"settings": settings}))
+    said: dict[str, object] = {"settings": settings}
+    if entry.room_state is not None:
+        said["room_state"] = entry.room_state
+    return lambda: desk.meter(sitting.id, taken.model_copy(update=said))
