@@ -10,6 +10,7 @@ from stillroom.advice import NextSheet, Policy, Table, how_it_stands, next_sheet
 from stillroom.documents import answers
 from stillroom.documents import book as doc
 from stillroom.quantity import Constants
+from stillroom.services.changes import Set, changes_between
 from stillroom.services.forecasts import forecast_of
 from stillroom.services.other_ways import OtherWays
 from stillroom.services.reasons import Reasons
@@ -111,69 +112,9 @@ class _Adviser:
             meter_first=self._meter_first(),
         )
 
-    # ---- what changes ---------------------------------------------------------------------
-
     def _changes(self, reasons: Reasons, settings: doc.Settings) -> tuple[answers.Change, ...]:
-        bare = reasons.planned
-        changes = []
-        for role, dial in bare.dial_stops.items():
-            stood = self.stands.dial_stops.get(role, 0.0)
-            if abs(dial - stood) > 1e-6:
-                changes.append(self._dial_change(reasons, role, dial - stood, settings))
-        camera = (
-            (
-                "f-number",
-                "stop",
-                self.standing.f_number,
-                settings.f_number,
-                -2 * math.log2(bare.f_number / self.stands.f_number),
-            ),
-            (
-                "pops",
-                "pops",
-                self.standing.pops,
-                settings.pops,
-                math.log2(bare.pops / self.stands.pops),
-            ),
-            (
-                "open time",
-                "seconds",
-                self.standing.open_s,
-                settings.open_s,
-                math.log2(bare.seconds / self.stands.seconds),
-            ),
-        )
-        for knob, kind, before, now, stops in camera:
-            if abs(before - now) > 1e-9:
-                changes.append(
-                    answers.Change(
-                        knob=knob,
-                        role=None,
-                        from_value=before,
-                        to_value=now,
-                        stops=stops,
-                        why=reasons.camera(kind, stops),
-                        effort=self.policy.effort(kind),
-                    )
-                )
-        changes.sort(key=lambda c: -abs(c.stops))
-        return tuple(changes)
-
-    def _dial_change(
-        self, reasons: Reasons, role: str, stops: float, settings: doc.Settings
-    ) -> answers.Change:
-        before = self.standing.lights.get(role, doc.LightSetting()).dial
-        head = self.table.heads[self.table.lights[role].kit_id or ""]
-        now = settings.lights[role].dial
-        return answers.Change(
-            knob=f"{role} dial",
-            role=role,
-            from_value=head.dial.max if before is None else before,
-            to_value=head.dial.max if now is None else now,
-            stops=stops,
-            why=reasons.dial(role),
-            effort=self.policy.effort("dial"),
-        )
+        before, after = Set(self.standing, self.stands), Set(settings, reasons.planned)
+        return changes_between(self.table, self.policy, before, after, reasons)
 
     # ---- what else ------------------------------------------------------------------------
 
