@@ -5,7 +5,7 @@ from __future__ import annotations
 from stillroom.documents import book as doc
 from stillroom.documents.making import as_made
 from stillroom.quantity import range_text
-from stillroom.services.fired import is_left_out
+from stillroom.services.fired import is_left_out, not_fired
 from stillroom.services.moved import reached_by, said_by_state, understood
 
 NINE_IN_TEN = 1.645
@@ -29,14 +29,15 @@ def widened(sitting: doc.Sitting, sheet: doc.Sheet) -> tuple[str, ...]:
 
 def _sentence(sitting: doc.Sitting, sheet: doc.Sheet, said: str) -> str:
     known = understood(said)
-    title = f"{said[:1].upper()}{said[1:]}"
     if known is None:
-        return f"{title}: noted, and it changes nothing in what is expected."
+        return f"{_capital(said)}: noted, and it changes nothing in what is expected."
     answer, named = known
+    title = _capital(answer.what)
     if answer.reach == "none":
         if is_left_out(sheet):
             return f"{title}: the tones of this sheet are left out of what is believed."
-        return f"{title}: written down as switched off, and the sheet teaches the rest."
+        which = " and ".join(not_fired(sheet))
+        return f"{title}: {which} is written down as off, and the sheet teaches the rest."
     made = as_made(sheet.settings, sheet.made).lights
     lit = [x.role for x in sitting.lights if x.role not in made or made[x.role].on]
     if answer.reach == "place" and said_by_state(sitting, sheet):
@@ -47,3 +48,7 @@ def _sentence(sitting: doc.Sitting, sheet: doc.Sheet, said: str) -> str:
     until = "from this sheet on" if answer.lasts else "on this sheet only"
     by = range_text(NINE_IN_TEN * answer.sd_stops)
     return f"{title}: {of} may have changed by {by}, {until}."
+
+
+def _capital(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}"

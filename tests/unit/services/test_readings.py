@@ -10,7 +10,13 @@ import pytest
 from stillroom.documents.book import Book, Reading, Sheet
 from stillroom.errors import BadValue, UnknownName
 from stillroom.paper import placement
-from stillroom.services.readings import bare_reading, best_regions, best_strips, landed
+from stillroom.services.readings import (
+    bare_reading,
+    best_regions,
+    best_strips,
+    is_read,
+    landed,
+)
 from stillroom.services.worktable import Worktable
 from tests.unit.book_cases import book_of, head_and_shoulders, scanned
 
@@ -79,10 +85,92 @@ def test_who_could_not_tell_takes_nothing_from_who_could() -> None:
 
 
 @pytest.mark.parametrize("state", ["negative", "pale"])
-def test_an_unfinished_tone_is_kept_and_not_learned_from(state: str) -> None:
+def test_a_density_of_an_unfinished_tone_is_kept_and_not_learned_from(state: str) -> None:
     assert counted(look(state, "scan", key=0.7)) == {}
-    assert counted(look("wet", "early_look", key=0.7)) == {}
     assert bare_reading(BOOK, sheet(look(state, "scan", key=0.7))) is None
+    assert bare_reading(BOOK, sheet(look(state, "early_look", key=0.7))) is None
+
+
+def early(*readings: dict[str, Any], **more: Any) -> dict[str, Any]:
+    """Region to the word of an early look that counts."""
+    found = bare_reading(BOOK, sheet(*readings, **more))
+    regions = {} if found is None else found.regions
+    return {r: v.verdict for r, v in regions.items() if v.by == "early_look"}
+
+
+def test_an_early_look_counts_by_three_words() -> None:
+    ends = look("negative", "early_look", key="black", shadow="too_dark", bg="bare_paper")
+    assert early(ends) == {"key": "too_dark", "shadow": "too_dark", "bg": "too_light"}
+    assert early(look("negative", "early_look", key="cant_tell")) == {}
+
+
+def test_a_look_at_the_pale_positive_stands_before_one_at_the_negative() -> None:
+    pale, negative = (
+        look("pale", "early_look", key="as_wanted"),
+        look("negative", "early_look", key="too_dark", shadow="too_dark"),
+    )
+    assert (
+        early(pale, negative)
+        == early(negative, pale)
+        == {"key": "as_wanted", "shadow": "too_dark"}
+    )
+    again = look("pale", "early_look", key="too_light")
+    assert early(pale, again)["key"] == "too_light"
+
+
+@pytest.mark.parametrize("state", ["wet", "dry"])
+def test_a_reading_of_the_finished_sheet_replaces_an_early_look_region_by_region(
+    state: str,
+) -> None:
+    seen = look("negative", "early_look", key="too_dark", shadow="too_dark")
+    assert early(seen, look(state, "scan", key=0.7)) == {"shadow": "too_dark"}
+    assert early(look(state, "words", key="cant_tell"), seen) == {
+        "key": "too_dark",
+        "shadow": "too_dark",
+    }
+
+
+def test_an_early_look_says_nothing_of_what_goes_in_the_box() -> None:
+    seen = look("pale", "early_look", key="too_dark")
+    assert landed(sheet(seen, kept=True)) is True
+    assert early(seen, kept=True) == {"key": "too_dark"}
+
+
+def test_what_is_said_of_the_whole_face_counts_for_one_region_of_it() -> None:
+    data = head_and_shoulders()
+    of_face = look("negative", "early_look", face="too_dark")
+    made = {"number": 1, "settings": MADE}
+    data["sittings"][0]["sheets"] = [
+        made | {"readings": [of_face]},
+        made | {"number": 2, "readings": [look("pale", "early_look", key="as_wanted"), of_face]},
+    ]
+    book = book_of(data)
+    first, second = (bare_reading(book, s) for s in book.sittings[0].sheets)
+    assert first is not None
+    assert {r: v.verdict for r, v in first.regions.items()} == {"key": "too_dark"}
+    assert second is not None
+    assert {r: v.verdict for r, v in second.regions.items()} == {"key": "as_wanted"}
+
+
+def test_an_early_look_at_a_stepped_sheet_says_nothing() -> None:
+    stepped = MADE | {"steps_pops": [1, 2]}
+    assert early(look("negative", "early_look", key="too_dark"), settings=stepped) == {}
+
+
+def test_a_sheet_is_read_when_its_finished_tones_are() -> None:
+    assert not is_read(sheet(look("negative", "early_look", key="too_dark")))
+    assert is_read(sheet(look("wet", "words", key="too_dark")))
+
+
+def test_each_tone_says_how_it_was_read_and_whether_wet() -> None:
+    made = sheet(look("wet", "strip", key=0.7, shadow="black"), look("dry", "words", bg="black"))
+    reading = bare_reading(BOOK, made)
+    assert reading is not None
+    assert {r: (v.by, v.wet) for r, v in reading.regions.items()} == {
+        "key": ("strip", True),
+        "shadow": ("strip", True),
+        "bg": ("words", False),
+    }
 
 
 @pytest.mark.parametrize(
@@ -91,8 +179,8 @@ def test_an_unfinished_tone_is_kept_and_not_learned_from(state: str) -> None:
         ("dry", "densitometer", 0.03),
         ("dry", "scan", 0.04),
         ("dry", "strip", 0.08),
-        ("wet", "densitometer", math.hypot(0.03, 0.05)),
-        ("wet", "scan", math.hypot(0.04, 0.05)),
+        ("wet", "densitometer", math.hypot(0.03, 0.02)),
+        ("wet", "scan", math.hypot(0.04, 0.02)),
     ],
 )
 def test_each_way_of_reading_has_its_spread(state: str, by: str, sd: float) -> None:
@@ -115,28 +203,53 @@ def test_a_spread_that_was_given_wins_and_a_scanner_has_its_own() -> None:
     assert reading.regions["key"].density_sd == 0.1
 
 
-def strips(state: str, by: str, density: float) -> dict[str, Any]:
-    strip = {"step": 2, "regions": {"key": {"density": density}}}
-    return {"state": state, "by": by, "strips": [strip]}
+def strips(state: str, by: str, *, step: int = 2, **regions: float) -> dict[str, Any]:
+    seen = {region: {"density": density} for region, density in regions.items()}
+    return {"state": state, "by": by, "strips": [{"step": step, "regions": seen}]}
+
+
+def read_strips(*readings: dict[str, Any]) -> dict[int, dict[str, float | None]]:
+    """Multiple of each strip to what counts of it."""
+    made = sheet(*readings, settings=MADE | {"steps_pops": [1, 2, 4]})
+    reading = bare_reading(BOOK, made)
+    assert reading is not None
+    assert reading.regions == {}
+    return {step: {r: v.density for r, v in found.items()} for step, found in reading.strips}
 
 
 def test_a_stepped_sheet_is_read_by_its_strips() -> None:
-    stepped = {"settings": MADE | {"steps_pops": [1, 2, 4]}}
-    made = sheet(
-        strips("wet", "scan", 0.9),
-        strips("dry", "scan", 0.8),
-        strips("dry", "scan", 0.7),
-        **stepped,
+    found = read_strips(
+        strips("wet", "scan", key=0.9),
+        strips("dry", "scan", key=0.8),
+        strips("dry", "scan", key=0.7),
     )
-    best = best_strips(made.readings)
-    assert best is not None
-    assert best.strips[0].regions["key"].density == 0.7
-    reading = bare_reading(BOOK, made)
-    assert reading is not None
-    assert reading.strips[0][0] == 2
-    assert reading.regions == {}
-    whole = sheet(look("dry", "scan", key=0.7), **stepped)
+    assert found == {2: {"key": 0.7}}
+    whole = sheet(look("dry", "scan", key=0.7), settings=MADE | {"steps_pops": [1, 2, 4]})
     assert bare_reading(BOOK, whole) is None  # of which strip it is cannot be told
+
+
+def test_each_strip_and_each_region_of_it_has_its_own_best_reading() -> None:
+    """A dry reading of one strip hides neither the others nor its own other regions."""
+    wet = strips("wet", "strip", key=0.9, shadow=1.5)
+    wet["strips"].append({"step": 4, "regions": {"key": {"density": 0.5}}})
+    dry = strips("dry", "scan", key=0.85)
+    expected = {2: {"key": 0.85, "shadow": 1.5}, 4: {"key": 0.5}}
+    assert read_strips(wet, dry) == read_strips(dry, wet) == expected
+    made = sheet(wet, dry, settings=MADE | {"steps_pops": [1, 2, 4]})
+    states = {
+        (step, region): reading.state
+        for step, best in best_strips(made.readings).items()
+        for reading, regions in best
+        for region in regions
+    }
+    assert states == {(2, "key"): "dry", (2, "shadow"): "wet", (4, "key"): "wet"}
+
+
+def test_a_slip_teaches_nothing_and_what_is_real_does() -> None:
+    read = look("dry", "scan", key=0.7)
+    assert bare_reading(BOOK, sheet(read, odd_is="slip")) is None
+    assert landed(sheet(odd_is="slip", kept=False, not_kept_because=["tones"])) is None
+    assert bare_reading(BOOK, sheet(read, odd_is="real")) == bare_reading(BOOK, sheet(read))
 
 
 def test_a_head_that_did_not_fire_keeps_the_sheet_out() -> None:
