@@ -171,19 +171,20 @@ def test_names_from_a_document_cannot_steer_the_terminal(cli: Cli) -> None:
 
 def test_several_sheets_are_a_list(cli: Cli, document: Path, advice: Advice) -> None:
     answer = SeveralSheets.model_validate(cli("advise", document, "--sheets", 3, "--json").json)
-    assert len(answer.settings) == len(answer.forecasts) == 3
+    assert len(answer.settings) == len(answer.forecast.sheets) == 3
     assert answer.marks == ("OM 4", "OM 5", "OM 6")
-    odds = [f.p_keeper for f in answer.forecasts if f.p_keeper is not None]
+    odds = [f.p_keeper for f in answer.forecast.sheets if f.p_keeper is not None]
     assert len(odds) == 3
-    assert max(odds) < answer.p_any <= 1
-    assert answer.p_any <= sum(odds)  # of any of several, at most their sum
-    assert answer.first == advice
+    assert max(odds) < answer.forecast.p_any <= 1
+    assert answer.forecast.p_any <= sum(odds)  # of any of several, at most their sum
+    assert answer.stepped_sheet == advice.stepped_sheet
+    assert (answer.not_yet_read, answer.reachable) == (advice.not_yet_read, advice.reachable)
     assert isinstance(cli("advise", document, "--json").json["settings"], dict)
 
 
 @pytest.mark.parametrize("count", [0, 9, -1])
 def test_other_numbers_of_sheets_are_refused(cli: Cli, document: Path, count: int) -> None:
-    assert "from 2 to 8" in cli.refused("advise", document, "--sheets", count)
+    assert "from 1 to 4" in cli.refused("advise", document, "--sheets", count)
 
 
 # ---- predict -------------------------------------------------------------------------------

@@ -119,12 +119,16 @@ def show_several(book: Book, sitting: Sitting, several: SeveralSheets) -> None:
         out.print()
         count = len(several.settings)
         said = _COUNTS[count] if count < len(_COUNTS) else str(count)
-        out.print(Text(f"One of the {said} lands, {odds(several.p_any)}", style="bold"))
-        for mark, forecast in zip(several.marks, several.forecasts, strict=True):
+        expected = several.forecast
+        out.print(Text(f"One of the {said} lands, {odds(expected.p_any)}", style="bold"))
+        for mark, forecast in zip(several.marks, expected.sheets, strict=True):
             if forecast.p_keeper is not None:
                 _lines(out, [f"{mark} alone: {odds(forecast.p_keeper)}."])
-        _lines(out, [several.first.missing])
-        _foot(out, several.forecasts[0])
+        _lines(out, [several.missing, several.note])
+        _together(out, several)
+        waiting = [_mark_of(sitting, number) for number in several.not_yet_read]
+        _lines(out, [f"Not yet read: {listed(waiting)}." if waiting else ""])
+        _foot(out, expected.sheets[0])
 
 
 def show_ledger(book: Book, sitting: Sitting, forecast: Forecast, region: str) -> None:
@@ -266,6 +270,26 @@ def _foot(out: Console, forecast: Forecast) -> None:
     out.print()
     _lines(out, list(forecast.cautions))
     _lines(out, ["Ranges are nine in ten."])
+
+
+def _together(out: Console, several: SeveralSheets) -> None:
+    """One to four sheets a round, compared; what cannot land has no such figures."""
+    if not several.reachable:
+        return
+    out.print()
+    out.print(Text(f"Until one lands, {several.dear} being dear", style="bold"))
+    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False)
+    for name in ("  a round", "one lands", "sheets", "rounds", ""):
+        table.add_column(name, header_style="bold")
+    for one in several.together:
+        least = "costs least" if one.sheets == several.cheapest else ""
+        sheets, rounds = f"{one.expected_sheets:.1f}", f"{one.expected_rounds:.1f}"
+        table.add_row(f"  {_COUNTS[one.sheets]}", odds(one.p_any), sheets, rounds, least)
+    out.print(table)
+
+
+def _mark_of(sitting: Sitting, number: int) -> str:
+    return next((s.mark for s in sitting.sheets if s.number == number), "") or f"sheet {number}"
 
 
 def _turns(sitting: Sitting, several: SeveralSheets) -> Iterable[str]:

@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
-from stillroom.advice import next_sheet, several_sheets
+from itertools import pairwise
+
+from stillroom.advice import Table, how_it_stands, next_sheet, sheets_together
+from stillroom.advice.rounds import rounds_ahead
+from stillroom.advice.several import MOST_TOGETHER
 from stillroom.documents import book as doc
-from stillroom.documents.several import SeveralSheets
+from stillroom.documents.answers import Advice, Change
+from stillroom.documents.several import SeveralForecast, SeveralSheets, Together
 from stillroom.errors import in_range
+from stillroom.exposure import ReadBy
+from stillroom.quantity import stops_text
 from stillroom.services.advising import advise, policy_of
+from stillroom.services.changes import Set, changes_between
 from stillroom.services.forecasts import forecast_of
 from stillroom.services.marks import sheet_mark
+from stillroom.services.reasons import Reasons
 from stillroom.services.remembered import BeliefMemo
-from stillroom.services.worktable import Worktable
+from stillroom.services.worktable import worktable
 
-MOST_SHEETS = 8
+PROPOSED_BELOW_ODDS = 0.6
+"""Where time is dear and one sheet lands less often than this, two are proposed."""
 
 
 def advise_several(
@@ -27,7 +37,7 @@ def advise_several(
     sitting_id : str
         Which sitting.
     count : int
-        How many sheets [1], 2 to 8.
+        How many sheets, 1 to 4; one is the best plain sheet, and the comparison with more.
     memo : BeliefMemo, optional
         Where beliefs are remembered.
 
@@ -41,32 +51,102 @@ def advise_several(
         If there are fewer or more.
     UnknownName
         If the sitting or something it names is not in the book.
+    NotPossible
+        If no region is aimed.
     """
-    in_range("sheets", count, 2, MOST_SHEETS)
+    in_range("sheets", count, 1, MOST_TOGETHER)
     first = advise(book, sitting_id, memo=memo)
-    table = Worktable(book, sitting_id, memo=memo)
-    standing, posterior = table.standing(), table.posterior()
-    begun = bool(table.sitting.sheets) or table.sitting.stands is not None
-    planned = next_sheet(
-        posterior,
-        last=table.bare_settings(standing) if begun else None,
-        policy=policy_of(table.sitting),
-        stepped_allowed=False,
-    )
-    together = several_sheets(posterior, planned, count)
-    settings = tuple(table.document_settings(s, standing) for s in together.settings)
+    table = worktable(book, sitting_id, memo=memo)
+    sitting, standing, posterior = table.sitting, table.standing(), table.posterior()
+    begun = bool(sitting.sheets) or sitting.stands is not None
+    last = table.bare_settings(standing) if begun else None
+    policy = policy_of(sitting)
+    planned = next_sheet(posterior, last=last, policy=policy, stepped_allowed=False)
+    plans = sheets_together(posterior, planned, last=last, policy=policy)
+    chosen = plans[count - 1]
+    told = rounds_ahead(posterior, planned, plans, dear=sitting.dear, read_by=_read_by(sitting))
+
     numbers = tuple(range(first.sheet_number, first.sheet_number + count))
     marks = tuple(sheet_mark(table.sitter.initials, n) for n in numbers)
+    sets = [Set(table.document_settings(bare, standing), bare) for bare in chosen.settings]
     forecasts = tuple(
-        forecast_of(table, posterior, one).model_copy(update={"sheet_number": n, "mark": mark})
-        for one, n, mark in zip(settings, numbers, marks, strict=True)
+        forecast_of(table, posterior, one.shown).model_copy(
+            update={"sheet_number": number, "mark": mark}
+        )
+        for one, number, mark in zip(sets, numbers, marks, strict=True)
     )
+    stands = Set(standing, how_it_stands(posterior.layout, last))
+    odds_table = Table(posterior.states(), posterior.layout)
+    reasons = Reasons(posterior, odds_table, stands.bare, sets[0].bare)
+    changes = changes_between(table, policy, stands, sets[0], reasons) if sitting.sheets else ()
+    between = tuple(changes_between(table, policy, a, b, _Spread()) for a, b in pairwise(sets))
+    costs = [one.cost for one in told]
     return SeveralSheets(
         sitting=sitting_id,
         sheet_numbers=numbers,
         marks=marks,
-        settings=settings,
-        forecasts=forecasts,
-        p_any=together.p_any,
-        first=first,
+        settings=tuple(one.shown for one in sets),
+        forecast=SeveralForecast(
+            p_any=chosen.p_any,
+            p_any_alike=chosen.p_alike,
+            expected_landed=chosen.landed,
+            sheets=forecasts,
+        ),
+        changes=changes,
+        between=between,
+        left_alone=first.left_alone,
+        note=_note(first, between),
+        alternatives=first.alternatives,
+        stepped_sheet=first.stepped_sheet,
+        not_yet_read=first.not_yet_read,
+        reachable=first.reachable,
+        missing=first.missing,
+        meter_first=first.meter_first,
+        dear=sitting.dear,
+        together=tuple(
+            Together(
+                sheets=n,
+                p_any=one.together.p_any,
+                expected_sheets=one.sheets,
+                expected_rounds=one.rounds,
+                cost=one.cost,
+            )
+            for n, one in enumerate(told, start=1)
+        ),
+        cheapest=1 + costs.index(min(costs)),
+        proposed=_is_proposed(sitting, first),
     )
+
+
+class _Spread:
+    """Why a knob stands otherwise on the next sheet of a set."""
+
+    def dial(self, role: str) -> str:  # noqa: ARG002 - the same for every light
+        return "What is not known yet may lie either way."
+
+    def camera(self, kind: str, stops: float) -> str:  # noqa: ARG002
+        way = "lighter" if stops > 0 else "darker"
+        return f"The whole sheet {stops_text(abs(stops)).removeprefix('+')} {way}, in one turn."
+
+
+def _read_by(sitting: doc.Sitting) -> ReadBy:
+    """How its sheets are read: as the last one was."""
+    read = [r for s in sitting.sheets for r in s.readings if r.by != "early_look"]
+    return read[-1].by if read else ""
+
+
+def _is_proposed(sitting: doc.Sitting, first: Advice) -> bool:
+    p = first.forecast.p_keeper
+    return sitting.dear == "time" and p is not None and p < PROPOSED_BELOW_ODDS and first.reachable
+
+
+def _note(first: Advice, between: tuple[tuple[Change, ...], ...]) -> str:
+    if first.note.startswith("Read "):  # a stepped sheet waits: that comes before anything
+        return first.note
+    if first.settings.steps_pops is not None:
+        return "A stepped sheet alone would tell more than these; they are plain ones."
+    if not between:
+        return first.note
+    if any(between):
+        return "Spread: what is not known yet may lie either way, and one of them be right."
+    return "Alike: what scatters from sheet to sheet is all that parts them."
