@@ -76,8 +76,8 @@ def in_force(
     Returns
     -------
     tuple of Choice
-        In order of time: holds that stand, and everything said in between. A hold that was taken
-        back in between is left out: it is as if it had never been said.
+        In order of time: holds that stand, and everything said in between. A hold or a forgetting
+        that was taken back in between is left out: it is as if it had never been said.
     """
     by_term: dict[str, list[Choice]] = {}
     for said in sorted(choices, key=lambda c: c.when):
@@ -92,9 +92,9 @@ def _of_one_term(said: Sequence[Choice], since: datetime | None) -> list[Choice]
     # A hold or a release is said again each time: its term may not have been there before.
     found = [c for c in before[-1:] if c.choice != "forget"]
     for choice in said[len(before) :]:
-        if choice.choice == "learn" and found and found[-1].choice == "hold":
-            taken_back = found.pop() not in before
-            if taken_back:
+        if choice.choice == "learn" and found and found[-1] not in before:
+            found.pop()
+            if not (found and found[-1].choice == "hold"):
                 continue
         found.append(choice)
     return found

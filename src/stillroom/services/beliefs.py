@@ -14,10 +14,12 @@ from stillroom.documents import answers
 from stillroom.documents import book as doc
 from stillroom.documents.to_domain import named
 from stillroom.paper import density, ei_of_speed_log2
-from stillroom.quantity import FloatArray, range_text, stops_text
+from stillroom.quantity import FloatArray, range_text
 from stillroom.services.bath import bath_is_known
+from stillroom.services.choices import glossary, is_held, with_choices
 from stillroom.services.fired import is_left_out
 from stillroom.services.forecasts import KNOWN_FROM_SHARE
+from stillroom.services.histories import known
 from stillroom.services.readings import best_regions
 from stillroom.services.reasons import placement_of_density, size_and_way
 from stillroom.services.remembered import ENGINE, BeliefMemo
@@ -30,6 +32,7 @@ from stillroom.services.worktable import (
 from stillroom.sitter import region_name
 
 NINE_IN_TEN = 1.645
+KIT_KINDS = ("head", "lamp", "modifier", "lens", "meter")
 CURVE_POINTS_STOPS = tuple(float(x) for x in np.arange(-5.0, 5.01, 0.25))
 CURVE_DRAWS = 400
 
@@ -76,8 +79,11 @@ class PaperBelief:
 
 
 def belief_now(book: doc.Book, memo: BeliefMemo | None = None) -> Belief:
-    """Belief after every sitting of the book."""
-    return fold_book(book, in_order_of_time(book), memo)
+    """Belief after every sitting of the book, and what was said of single terms since."""
+    belief = fold_book(book, in_order_of_time(book), memo)
+    if not book.choices:
+        return belief
+    return with_choices(belief, book, glossary(book).terms.values())
 
 
 def kit_belief(book: doc.Book, *, memo: BeliefMemo | None = None) -> dict[str, TermBelief]:
@@ -89,48 +95,14 @@ def kit_belief(book: doc.Book, *, memo: BeliefMemo | None = None) -> dict[str, T
         ``head/A``, ``lamp/hot``, ``modifier/octa``, ``lens/tele``, ``meter/M`` to its belief;
         a thing that nothing was learned about is left out.
     """
-    belief = belief_now(book, memo)
-    found = {}
-    for name, prior_mean, prior_sd in _kit_priors(book):
-        if name not in belief.names:
-            continue
-        at = belief.names.index(name)
-        sd = math.sqrt(float(belief.covariance[at, at]))
-        shift = float(belief.mean[at]) - prior_mean
-        key = name.rsplit("/", 1)[0]
-        found[key] = TermBelief(prior_sd, sd, shift, _sentence(sd, prior_sd, shift))
-    return found
-
-
-def _kit_priors(book: doc.Book) -> list[tuple[str, float, float]]:
-    from stillroom.documents.to_domain import head_of, modifier_of  # noqa: PLC0415
-    from stillroom.light import far_field_loss_stops  # noqa: PLC0415
-
-    kit = book.kit
-    rows = [
-        (f"head/{h.id}/output", head_of(h).full_log2_lxs_1m, h.output_sd_stops) for h in kit.heads
-    ]
-    rows += [(f"lamp/{x.id}/output", 0.0, x.intensity_sd_stops) for x in kit.lamps]
-    rows += [
-        (f"modifier/{m.id}/loss", far_field_loss_stops(modifier_of(m)), m.loss_sd_stops)
-        for m in kit.modifiers
-    ]
-    rows += [
-        (f"lens/{x.id}/transmission", x.transmission_stops, x.transmission_sd_stops)
-        for x in kit.lenses
-    ]
-    rows += [(f"meter/{m.id}/bias", 0.0, m.bias_sd_stops) for m in kit.meters]
-    return rows
-
-
-def _sentence(sd: float, prior_sd: float, shift: float) -> str:
-    """A thing alone is called known only when its spread has fallen by a third."""
-    if prior_sd == 0 or sd >= 0.97 * prior_sd:
-        return "as entered; sheets have not told it apart yet"
-    moved = "" if abs(shift) < 0.05 else f", {stops_text(shift)} from what was entered"
-    if sd < KNOWN_FROM_SHARE * prior_sd:
-        return f"known from sheets to {range_text(NINE_IN_TEN * sd)}{moved}"
-    return f"known in a chain, not alone{moved}"
+    own = ("output", "loss", "transmission", "bias")
+    return {
+        term.term.rsplit("/", 1)[0]: TermBelief(
+            term.entered_sd, term.sd, term.shift, term.sentence
+        )
+        for term in known(book, memo=memo).terms
+        if term.term.split("/")[0] in KIT_KINDS and term.term.endswith(own)
+    }
 
 
 def paper_belief(book: doc.Book, paper_id: str, *, memo: BeliefMemo | None = None) -> PaperBelief:
@@ -174,7 +146,9 @@ def paper_belief(book: doc.Book, paper_id: str, *, memo: BeliefMemo | None = Non
         asymmetry=math.exp(float(mean[2])),
         curve=_curve(mean, covariance),
         sheets=sheets,
-        sentence=_paper_sentence(sheets, sd, paper.ei_sd_stops),
+        sentence=_paper_sentence(
+            sheets, sd, paper.ei_sd_stops, held=is_held(book, f"paper/{paper_id}/speed")
+        ),
     )
 
 
@@ -198,7 +172,9 @@ def _curve(mean: FloatArray, covariance: FloatArray) -> tuple[CurvePoint, ...]:
     )
 
 
-def _paper_sentence(sheets: int, sd: float, prior_sd: float) -> str:
+def _paper_sentence(sheets: int, sd: float, prior_sd: float, *, held: bool) -> str:
+    if held:
+        return "You hold its speed: sheets do not move it."
     if sheets == 0:
         return "No sheet of it has been read: a stepped sheet comes first."
     count = "1 sheet" if sheets == 1 else f"{sheets} sheets"
