@@ -71,6 +71,11 @@ def answered_slip(
     return _changed(sheet, said)
 
 
+def is_answered(sheet: doc.Sheet) -> bool:
+    """Whether it was said what is odd about a sheet."""
+    return sheet.odd_is is not None or bool(sheet.odd_cause)
+
+
 def answered_real(sheet: doc.Sheet) -> doc.Sheet:
     """A sheet once it was said that nothing went wrong."""
     return _changed(sheet, {"odd_is": "real", "odd_cause": ""})

@@ -10,6 +10,7 @@ from stillroom.services.beliefs import (
     taught,
 )
 from stillroom.services.forecasts import predict
+from stillroom.services.odd import odd_sheets
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.worktable import Worktable
 
@@ -21,6 +22,7 @@ __all__ = [
     "Worktable",
     "advise",
     "kit_belief",
+    "odd_sheets",
     "paper_belief",
     "predict",
     "taught",

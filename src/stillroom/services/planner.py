@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 if TYPE_CHECKING:
     from stillroom.documents.answers import Advice, Forecast, SheetTaught
     from stillroom.documents.book import Book, Settings
+    from stillroom.documents.odd import OddSheets
     from stillroom.services.plan import BeliefMemo, PaperBelief, TermBelief
 
 
@@ -33,6 +34,12 @@ class Planner(Protocol):
         self, book: Book, sitting_id: str, *, memo: BeliefMemo | None = None
     ) -> tuple[SheetTaught, ...]:
         """What each sheet so far taught."""
+        ...
+
+    def odd_sheets(
+        self, book: Book, sitting_id: str, *, memo: BeliefMemo | None = None
+    ) -> OddSheets:
+        """The sheets that contradict the rest, with their likeliest slips."""
         ...
 
     def paper_belief(

@@ -11,6 +11,7 @@ from stillroom.web.forms import FormPost
 from stillroom.web.page import desk_of, lengths_of, render, to
 from stillroom.web.posted import once, told_by, turned_in
 from stillroom.web.views.names import unslug
+from stillroom.web.views.odd_view import odd_shown
 from stillroom.web.views.sheet_view import sheet_view
 from stillroom.web.views.sheets_view import mark_of, sheet_href
 from stillroom.web.views.sitting_view import sheet_of, wanted_of
@@ -35,7 +36,10 @@ def show(request: Request, segment: str, sheet_number: int) -> Response:
         wanted={} if stepped else wanted_of(desk.forecast(sitting.id, sheet.settings)),
         lengths=lengths_of(request),
     )
-    return render(request, "sitting/sheet.html", heading=mark_of(sheet), v=view)
+    odd = odd_shown(sitting, desk.odd_sheets(sitting.id), number=sheet.number)
+    return render(
+        request, "sitting/sheet.html", heading=mark_of(sheet), v=view, odd=odd, odd_from="sheet"
+    )
 
 
 @router.post("/sitting/{segment}/{sheet_number:int}/made")

@@ -20,6 +20,7 @@ from stillroom.web.page import desk_of, lengths_of, mode_of, render, to
 from stillroom.web.posted import once, planned_in, told_by, turned_in, typed_in
 from stillroom.web.views.curtain_view import curtain_view
 from stillroom.web.views.names import light_title, unslug
+from stillroom.web.views.odd_view import odd_shown
 from stillroom.web.views.sitting_view import (
     SittingView,
     sitting_href,
@@ -87,6 +88,8 @@ def sitting_page(
         v=view,
         curtain=curtain_view(desk.book(), sitting, lambda made: desk.forecast(sitting.id, made)),
         locks=_locks(desk, sitting),
+        odd=odd_shown(sitting, desk.odd_sheets(sitting.id)),
+        odd_from="sitting",
         bath=desk.bath_says(sitting.id),
         problem=problem,
         typed=dict(typed or {}),
