@@ -14,7 +14,17 @@ from stillroom.sitter import region_name
 NOTICEABLE_STOPS = 1 / 6
 """A region that would lose less without the light of the place is not spoken of; ours."""
 NOTHING_LEFT_SHARE = 0.95
-_FRACTIONS = {1 / 8: "⅛", 1 / 5: "⅕", 1 / 4: "¼", 1 / 3: "⅓", 1 / 2: "½", 2 / 3: "⅔", 3 / 4: "¾"}
+_FRACTIONS = {
+    1 / 8: "⅛",
+    1 / 5: "⅕",
+    1 / 4: "¼",
+    1 / 3: "⅓",
+    1 / 2: "½",
+    2 / 3: "⅔",
+    3 / 4: "¾",
+    4 / 5: "⅘",
+    7 / 8: "⅞",
+}
 _NAMES = {"room": "Room light", "window": "Window light", "daylight": "Daylight"}
 
 
@@ -29,8 +39,8 @@ class Carried:
     """How much darker it falls without that light [stops, below 0]."""
 
 
-def curtain_said(sitting: doc.Sitting) -> doc.Sheet | None:
-    """The last sheet, where something that lets light in was said to have moved.
+def curtain_said(sitting: doc.Sitting) -> tuple[doc.Sheet, str] | None:
+    """The last sheet, and what lets light in that was said to have moved.
 
     None once the room is said to be in another state, or where nothing of the kind was said.
     """
@@ -38,7 +48,8 @@ def curtain_said(sitting: doc.Sitting) -> doc.Sheet | None:
     if last is None or state_of(sitting, last) != sitting.room_state:
         return None
     answers = [known[0] for said in last.what_else_moved if (known := understood(said))]
-    return last if any(a.reach == "place" and a.lasts for a in answers) else None
+    moved = next((a.what for a in answers if a.reach == "place" and a.lasts), None)
+    return None if moved is None else (last, moved)
 
 
 def carried(sitting: doc.Sitting, forecast: Forecast) -> tuple[Carried, ...]:
@@ -69,31 +80,41 @@ def carried(sitting: doc.Sitting, forecast: Forecast) -> tuple[Carried, ...]:
 
 
 def carried_sentence(sitting: doc.Sitting, found: tuple[Carried, ...]) -> str:
-    """One sentence of it; empty where nothing would be missed.
+    """A sentence for each of at most two regions; empty where nothing would be missed.
 
     Examples
     --------
     >>> light = doc.Light(role="room", kind="room", metered_lx=60)
     >>> sitting = doc.Sitting.model_construct(lights=(light,))
-    >>> carried_sentence(sitting, (Carried("shadow", 0.36, -0.64),))
-    'Room light carried ⅓ of the shadow cheek; without it −⅔.'
+    >>> carried_sentence(sitting, (Carried("shadow", 0.36, -0.64), Carried("key", 0.2, -0.32)))
+    'Room light carried ⅓ of the shadow cheek; without it −⅔. Of the key cheek ⅕; without it −⅓.'
     """
     if not found:
         return ""
     kinds = {light.kind for light in sitting.lights if light.kind in PLACE_KINDS}
     name = _NAMES[kinds.pop()] if len(kinds) == 1 else "The light of the place"
-    parts = []
-    for one in found[:2]:
-        region = region_name(one.region).lower()
-        if one.share >= NOTHING_LEFT_SHARE:
-            parts.append(f"nearly all of the {region}")
-        else:
-            parts.append(
-                f"{_fraction(one.share)} of the {region}; without it "
-                f"{stops_text(one.without_stops)}"
-            )
-    return f"{name} carried {', and '.join(parts)}."
+    first, *more = found[:2]
+    sentences = [f"{name} carried {_part(first)} of the {_region(first)}{_without(first)}."]
+    sentences += [f"Of the {_region(one)} {_part(one)}{_without(one)}." for one in more]
+    return " ".join(sentences)
 
 
-def _fraction(share: float) -> str:
-    return _FRACTIONS[min(_FRACTIONS, key=lambda known: abs(math.log(share / known)))]
+def _region(one: Carried) -> str:
+    return region_name(one.region).lower()
+
+
+def _part(one: Carried) -> str:
+    if one.share >= NOTHING_LEFT_SHARE:
+        return "nearly all"
+
+    def odds(share: float) -> float:
+        return math.log(share / (1 - share))
+
+    nearest = min(_FRACTIONS, key=lambda known: abs(odds(known) - odds(one.share)))
+    return _FRACTIONS[nearest]
+
+
+def _without(one: Carried) -> str:
+    if one.share >= NOTHING_LEFT_SHARE:
+        return ""
+    return f"; without it {stops_text(one.without_stops)}"

@@ -17,10 +17,11 @@ from stillroom.web.views.sheets_view import mark_of
 class CurtainView:
     """What the template shows."""
 
-    title: str
-    carried: str
-    states: tuple[tuple[str, bool], ...]
-    """Each state of the room, and whether it is said to be in it."""
+    sentence: str
+    now: str
+    """The state the room is said to be in; empty where none is."""
+    others: tuple[str, ...]
+    """The states it may be in instead."""
 
 
 def curtain_view(
@@ -35,16 +36,18 @@ def curtain_view(
     forecast : callable
         What a sheet with those settings would show.
     """
-    sheet = curtain_said(sitting)
-    if sheet is None:
+    said = curtain_said(sitting)
+    if said is None:
         return None
+    sheet, what = said
     made = as_made(sheet.settings, sheet.made).model_copy(update={"steps_pops": None})
-    sentence = carried_sentence(sitting, carried(sitting, forecast(made)))
-    if not sentence:
+    told = carried_sentence(sitting, carried(sitting, forecast(made)))
+    if not told:
         return None
     now = sitting.room_state
+    moved = what if what.startswith("sun") else f"{what} moved"
     return CurtainView(
-        title=f"Something let light in, or shut it out, with {mark_of(sheet)}.",
-        carried=sentence,
-        states=tuple((state, state == now) for state in room_states(book, sitting)),
+        sentence=f"The {moved} before {mark_of(sheet)}. {told}",
+        now=now,
+        others=tuple(state for state in room_states(book, sitting) if state != now),
     )
