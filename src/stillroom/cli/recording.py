@@ -113,6 +113,19 @@ def record(
         ),
     ] = None,
     note: Annotated[str | None, typer.Option(metavar="TEXT", help="A note on the sheet.")] = None,
+    slip: Annotated[
+        str | None,
+        typer.Option(
+            metavar="ID",
+            help="An odd sheet was this slip, such as dial-key; or something-else.",
+        ),
+    ] = None,
+    real: Annotated[
+        bool, typer.Option("--real", help="An odd sheet is real: it counts in full.")
+    ] = False,
+    ask_again: Annotated[
+        bool, typer.Option("--ask-again", help="Take back what was said of an odd sheet.")
+    ] = False,
     meter: Annotated[
         str | None,
         typer.Option(metavar="REGION=SHOWED", help="key=f/22@25 (at ISO 25), key=640lx, key=ev9."),
@@ -132,6 +145,7 @@ def record(
     """
     from stillroom.cli import typed  # noqa: PLC0415
     from stillroom.cli.early import early_look  # noqa: PLC0415
+    from stillroom.cli.odd import answer_of  # noqa: PLC0415
     from stillroom.documents.checks import check_settings  # noqa: PLC0415
     from stillroom.documents.to_domain import named  # noqa: PLC0415
     from stillroom.errors import BadValue  # noqa: PLC0415
@@ -177,6 +191,7 @@ def record(
             moved=tuple(moved or ()),
             room_state=room,
             note=note,
+            odd=answer_of(slip, is_real=real, ask_again=ask_again),
             metered=None
             if meter is None
             else typed.metered(meter, found.lights, given.book.kit, lit=lit, meter=with_meter),
@@ -205,6 +220,7 @@ def _enter(given: Given, sitting_id: str, entry: Entry, *, as_json: bool) -> Non
 
 def _say(after: Book, given: Given, sitting_id: str, number: int | None, entry: Entry) -> None:
     from stillroom.cli.early import RED  # noqa: PLC0415
+    from stillroom.cli.odd import show_odd  # noqa: PLC0415
     from stillroom.cli.shown import wrapped  # noqa: PLC0415
     from stillroom.documents.to_domain import named  # noqa: PLC0415
     from stillroom.services.moved_told import widened  # noqa: PLC0415
@@ -227,7 +243,6 @@ def _say(after: Book, given: Given, sitting_id: str, number: int | None, entry: 
             lesson = lessons.get(number)
             if lesson is not None and lesson.sentence:
                 wrapped(f"What it taught: {lesson.sentence}")
-            if lesson is not None and lesson.odd:
-                wrapped(f"Odd: {lesson.odd}")
+            show_odd(after, sitting_id, number, memo=given.memo)
     if given.store is None:
         wrapped("Your document is as it was: --json prints the new one.")

@@ -56,6 +56,9 @@ class Entry:
         A note; None leaves the one there is.
     metered : MeterReading or None
         What a meter showed.
+    odd : str or None
+        What is said of a sheet that contradicts the rest: the id of a slip, ``real``, or
+        ``again`` to be asked again.
     """
 
     number: int | None = None
@@ -69,6 +72,7 @@ class Entry:
     room_state: str | None = None
     note: str | None = None
     metered: MeterReading | None = None
+    odd: str | None = None
 
     @property
     def is_set(self) -> bool:
@@ -115,6 +119,7 @@ def enter(store: BookFile, desk: Desk, sitting_id: str, entry: Entry) -> int | N
         and not entry.as_advised
         and entry.steps_pops is None
         and not entry.is_seen
+        and entry.odd is None
     )
     writes: list[Callable[[], None]] = []
     if entry.metered is not None:
@@ -131,10 +136,22 @@ def enter(store: BookFile, desk: Desk, sitting_id: str, entry: Entry) -> int | N
             writes.append(lambda: desk.correct_room_state(sitting_id, number, room))
         if entry.is_seen:
             writes.append(lambda: _seen(desk, sitting_id, number, entry))
+        if entry.odd is not None:
+            odd = entry.odd
+            writes.append(lambda: _odd(desk, sitting_id, number, odd))
     with store.transaction():
         for write in writes:
             write()
     return number
+
+
+def _odd(desk: Desk, sitting_id: str, number: int, said: str) -> None:
+    if said == "real":
+        desk.say_real(sitting_id, number)
+    elif said == "again":
+        desk.ask_again(sitting_id, number)
+    else:
+        desk.say_slip(sitting_id, number, said)
 
 
 def entered(
@@ -169,7 +186,7 @@ def _number(sitting: Sitting, entry: Entry) -> int:
         return entry.number
     if entry.is_set:
         return last + 1
-    if not entry.is_seen and entry.room_state is None:
+    if not entry.is_seen and entry.room_state is None and entry.odd is None:
         raise NotPossible(
             "Nothing was said of a sheet: say what was set, what it shows, or what a meter showed."
         )

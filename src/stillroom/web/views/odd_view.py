@@ -114,7 +114,7 @@ def odd_lines(sheet: OddSheet) -> Iterable[str]:
         yield sheet.sentence
         return
     shown = _choices(sheet)
-    yield f"Odd: {sheet.sentence} What most likely happened:"
+    yield f"Odd, {sheet.mark}: {sheet.sentence} What most likely happened:"
     for choice in shown:
         yield f"{choice.odds}  {choice.sentence} {choice.more} --slip {choice.id}"
     yield "Say which it was with --slip, or --real if nothing went wrong."
