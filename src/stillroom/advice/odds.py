@@ -93,6 +93,10 @@ class Table:
         """Odds that all land (trials,), the regions' own scatter folded into the sheet's."""
         return np.asarray(self._inside(deviation, self.states.sheet_sd).mean(axis=1))
 
+    def quick_landing(self, deviation: FloatArray) -> FloatArray:
+        """The same state by state (trials, states)."""
+        return self._inside(deviation, self.states.sheet_sd)
+
     def excess(self, deviation: FloatArray) -> FloatArray:
         """How far the aimed regions are expected beyond their tolerances (trials,) [stops]."""
         beyond = np.maximum(np.abs(deviation) - self.aims.tol, 0.0)

@@ -7,19 +7,20 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from stillroom.advice.ahead import Ahead
 from stillroom.advice.odds import Odds, Table
 from stillroom.advice.policy import Policy
 from stillroom.advice.search import Search, Trial
 from stillroom.belief import Posterior
 from stillroom.errors import NotPossible
-from stillroom.exposure import BareSettings, Layout
+from stillroom.exposure import BareSettings, Layout, ReadBy
 
 STEPS = (1, 2, 4, 8)
 """Strips of a stepped sheet, as multiples of the first: a stop apart."""
-UNKNOWN_PAPER_SD_STOPS = 0.75
-"""A paper whose speed is believed no better than this, and of which no sheet was read."""
-STEPPED_BELOW_ODDS = 0.3
-"""An unknown paper gets its stepped sheet unless a plain one would land likelier than this."""
+LOOK_AHEAD_BELOW_ODDS = 0.5
+"""Where a plain sheet lands likelier than this, a stepped one is not thought of."""
+OFFERED_WITHIN_SHEETS = 0.3
+"""A stepped sheet is offered beside the plain one when it costs no more than this."""
 WRITTEN_WITHIN_STOPS = 1e-3
 
 
@@ -33,7 +34,9 @@ class NextSheet:
     """The best plain sheet, also when a stepped one comes first."""
     trials: tuple[Trial, ...]
     stepped_option: BareSettings | None = None
-    """A stepped sheet, where a plain one would more likely miss by far."""
+    """A stepped sheet, where it costs hardly more sheets than a plain one, or fewer."""
+    ahead: Ahead | None = None
+    """Looks ahead, where the odds are poor enough to ask."""
 
     @property
     def stepped(self) -> bool:
@@ -61,20 +64,12 @@ def _as_written(layout: Layout, role: str, dial: float) -> float:
     return nearest if abs(nearest - dial) < WRITTEN_WITHIN_STOPS else dial
 
 
-def paper_is_unknown(posterior: Posterior) -> bool:
-    """Whether no sheet has told anything about this paper's speed yet."""
-    layout = posterior.layout
-    name = f"paper/{layout.sitting.paper}/speed"
-    at = posterior.evidence.belief.positions([name])[0]
-    variance = float(posterior.belief.covariance[at, at])
-    return math.sqrt(variance) > UNKNOWN_PAPER_SD_STOPS
-
-
 def next_sheet(
     posterior: Posterior,
     *,
     last: BareSettings | None,
     policy: Policy,
+    read_by: ReadBy = "scan",
     stepped_allowed: bool = True,
 ) -> NextSheet:
     """Plan the next sheet of a sitting.
@@ -87,6 +82,8 @@ def next_sheet(
         How the last sheet was made; None before the first.
     policy : Policy
         How changes are weighed.
+    read_by : str
+        How the sheet will be read: a plain and a stepped one teach differently by words.
     stepped_allowed : bool
         Whether a stepped sheet may be proposed.
 
@@ -107,12 +104,14 @@ def next_sheet(
     search = Search(table, stands, policy, fresh=last is None)
     trials = search.finalists()
     best = search.with_quiet_lights(search.choose(trials))
-    settings, option = best.settings, None
-    if stepped_allowed and best.p_keeper < STEPPED_BELOW_ODDS:
-        option = stepped_settings(search)
-        if paper_is_unknown(posterior):
-            settings = option
-    return NextSheet(settings, table.odds(settings), best, tuple(trials), option)
+    settings, option, ahead = best.settings, None, None
+    if stepped_allowed and best.p_keeper < LOOK_AHEAD_BELOW_ODDS:
+        ahead = Ahead(table, best.settings, best.p_keeper, search.free_dials, read_by)
+        steps = stepped_settings(search)
+        saved = ahead.plain().sheets - ahead.stepped(steps).sheets
+        option = steps if saved > -OFFERED_WITHIN_SHEETS else None
+        settings = steps if saved > 0 else settings
+    return NextSheet(settings, table.odds(settings), best, tuple(trials), option, ahead)
 
 
 def stepped_settings(search: Search) -> BareSettings:

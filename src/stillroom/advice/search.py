@@ -157,6 +157,11 @@ class Search:
         index = self.layout.index
         return float(theta[index["kit/pop_loss"]]), float(theta[index["kit/reciprocity"]])
 
+    @property
+    def free_dials(self) -> tuple[int, ...]:
+        """Sources whose dials may be turned."""
+        return self._dials.free
+
     # ---- the camera's part ----------------------------------------------------------------
 
     def _cameras(self, pops: Sequence[int]) -> list[_Camera]:

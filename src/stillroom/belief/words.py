@@ -12,7 +12,7 @@ BARE_ABOVE_DMIN = 0.08
 SLIP_RATE = 0.03
 """How often a word is just any word."""
 
-WORDS = ("black", "too_dark", "as_wanted", "too_light", "bare_paper")
+WORDS: tuple[Verdict, ...] = ("black", "too_dark", "as_wanted", "too_light", "bare_paper")
 
 
 @dataclass(frozen=True, slots=True)

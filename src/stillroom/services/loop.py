@@ -70,6 +70,7 @@ class LoopSession:
         self._posterior: Posterior | None = None
         self._planned: NextSheet | None = None
         self._by: ReadBy = ""
+        self._by_next: ReadBy = "scan"
 
     def answer(self, line: str | bytes) -> dict[str, Any]:
         """Answer one line; an error is an answer too, and the dialogue goes on."""
@@ -106,6 +107,7 @@ class LoopSession:
     def _begin(self, message: Begin) -> dict[str, Any]:
         kit = message.kit.bare()
         self._by = READ_BY[message.mode]
+        self._by_next = "words" if message.mode == "eye" else self._by
         past = [_read_by(p.bare(), self._by) for p in message.past]
         layout = Layout(kit, numbered(message.sitting.bare(), past))
         for earlier in past:
@@ -195,7 +197,9 @@ class LoopSession:
         if self._planned is None:
             posterior = self._now()
             last = self._sheets[-1].settings if self._sheets else None
-            self._planned = next_sheet(posterior, last=last, policy=Policy())
+            self._planned = next_sheet(
+                posterior, last=last, policy=Policy(), read_by=self._by_next
+            )
         return self._planned
 
     def _legal(self, settings: BareSettings) -> BareSettings:
