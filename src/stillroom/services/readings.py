@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Iterable
 
 from stillroom.documents import book as doc
 from stillroom.documents.checks import WHOLE_FACE
-from stillroom.errors import BadValue
+from stillroom.errors import BadValue, UnknownName
 from stillroom.exposure import BareAim, BareReading, BareRegionReading
 from stillroom.paper import PaperBatch
 from stillroom.quantity import REFERENCE_REFLECTANCE
@@ -224,6 +225,19 @@ def _aim(sitter: Sitter, batch: PaperBatch, aim: doc.Aim, density: float | None)
     inside = min(max(density, curve.dmin + CURVE_END), curve.dmax - CURVE_END)
     placement = curve.placement(inside) + shift
     return BareAim(aim.tol_stops, aim.eye_tol_density, placement_stops=placement)
+
+
+def aims_from_sheets(book: doc.Book, sitting: doc.Sitting) -> dict[str, float]:
+    """Densities that a sitting's aims take from other sheets, by region.
+
+    One that cannot be found is left out: it is told when the sitting is laid out.
+    """
+    found = {}
+    for region, aim in sitting.aims.items():
+        if aim.from_sheet is not None:
+            with contextlib.suppress(BadValue, UnknownName):
+                found[region] = _density_of_sheet(book, sitting, aim.from_sheet, region)
+    return found
 
 
 def _density_of_sheet(book: doc.Book, near: doc.Sitting, mark: str, region: str) -> float:

@@ -15,8 +15,10 @@ from stillroom.belief import Belief
 from stillroom.documents import book as doc
 from stillroom.exposure import Life
 from stillroom.quantity import Constants
+from stillroom.services.bath import bath_readings
+from stillroom.services.readings import aims_from_sheets
 
-ENGINE = "3"
+ENGINE = "4"
 """Part of every key of remembered beliefs: raised when the same sheets teach something else."""
 
 
@@ -35,10 +37,15 @@ class BeliefMemo(Protocol):
 def keys(book: doc.Book, sittings: Sequence[doc.Sitting], constants: Constants) -> list[str]:
     """A key for the belief after each sitting: everything that it was formed from."""
     things = book.model_dump_json(include={"kit", "papers", "sitters"})
+    said = sorted(book.choices, key=lambda c: c.when)
     running = hashlib.sha256(f"{ENGINE}\n{constants}\n{things}".encode())
     found = []
     for sitting in sittings:
         running.update(sitting.model_dump_json().encode())
+        # What other sittings lend it, later ones too: reference runs, sheets its aims are like.
+        lent = (bath_readings(book, sitting), aims_from_sheets(book, sitting))
+        until = [c.model_dump_json() for c in said if c.when <= sitting.when]
+        running.update(f"{lent}{until}".encode())
         found.append(running.copy().hexdigest())
     return found
 

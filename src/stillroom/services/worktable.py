@@ -10,7 +10,17 @@ from dataclasses import replace
 from datetime import datetime
 from functools import cached_property
 
-from stillroom.belief import Belief, LaidMeterReading, LaidSheet, Posterior, close, opened
+from stillroom.belief import (
+    Belief,
+    LaidBathReading,
+    LaidMeterReading,
+    LaidSheet,
+    Posterior,
+    apply,
+    close,
+    in_force,
+    opened,
+)
 from stillroom.camera import exact_f_number
 from stillroom.documents import book as doc
 from stillroom.documents.making import as_made
@@ -43,6 +53,7 @@ from stillroom.light import (
 )
 from stillroom.quantity import Constants, Stops
 from stillroom.services import remembered
+from stillroom.services.bath import bath_readings
 from stillroom.services.marks import last_number
 from stillroom.services.moved import moves_at_meter, moves_on
 from stillroom.services.readings import bare_aims, bare_reading, landed
@@ -396,15 +407,34 @@ class Worktable:
             return self._posteriors[before_number]
 
     def _drawn(self, before_number: int | None) -> Posterior:
-        layout = self.layout(self.standing(), number=before_number)
-        posterior = Posterior(
-            opened(self.before(), layout),
-            layout,
-            self.laid_sheets(before_number),
-            self.laid_meters(),
-        )
+        order = in_order_of_time(self.book)
+        at = order.index(self.sitting)
+        since = next((s.when for s in reversed(order[:at]) if tells(s)), None)
+        until = order[at + 1].when if at + 1 < len(order) else None
+        posterior = self.formed(self.before(), since, until, before_number)
         posterior.states()  # drawn here, under the lock: two askers must not share its stream
         return posterior
+
+    def formed(
+        self,
+        belief: Belief,
+        since: datetime | None,
+        until: datetime | None,
+        before_number: int | None = None,
+    ) -> Posterior:
+        """What is believed after this sitting, of what was believed after the one before.
+
+        What the photographer said of single terms between the two moments counts beforehand:
+        conditioning on a figure and conditioning on sheets may change places.
+        """
+        layout = self.layout(self.standing(), number=before_number)
+        sheets, meters = self.laid_sheets(before_number), self.laid_meters()
+        layouts = [layout, *(x.layout for x in sheets), *(x.layout for x in meters)]
+        said = in_force(self.book.choices, since, until)
+        terms = (t for x in layouts for t in x.terms) if said else ()
+        start = apply(opened(belief, layout), said, terms)
+        baths = [LaidBathReading(layout, b) for b in bath_readings(self.book, self.sitting)]
+        return Posterior(start, layout, sheets, meters, baths)
 
 
 _TABLES_KEPT = 4
@@ -452,27 +482,28 @@ def fold_book(
     """Belief after the given sittings, in order; remembered ones are not computed again."""
     constants = constants or Constants()
     keys = remembered.keys(book, sittings, constants)
-    belief, start = Belief.empty(), 0
+    belief, start, since = Belief.empty(), 0, None
     if memo is not None:
         for n in range(len(sittings), 0, -1):
             found = remembered.unpacked(memo.get(keys[n - 1]))
             if found is not None:
                 belief, start = found, n
+                since = next((s.when for s in reversed(sittings[:n]) if tells(s)), None)
                 break
     for sitting, key in zip(sittings[start:], keys[start:], strict=True):
-        if not any(s.readings or s.kept is not None for s in sitting.sheets) and (
-            not sitting.meter_readings
-        ):
+        if not tells(sitting):
             continue
         table = Worktable(book, sitting.id, constants=constants)
-        layout = table.layout(table.standing())
-        posterior = Posterior(
-            opened(belief, layout), layout, table.laid_sheets(), table.laid_meters()
-        )
-        belief = close(posterior)
+        belief, since = close(table.formed(belief, since, sitting.when)), sitting.when
         if memo is not None:
             memo.put(key, remembered.packed(belief))
     return belief
+
+
+def tells(sitting: doc.Sitting) -> bool:
+    """Whether anything was read, metered or run through the baths in a sitting."""
+    sheets = any(s.readings or s.kept is not None for s in sitting.sheets)
+    return sheets or bool(sitting.meter_readings or sitting.control_strips)
 
 
 # Light of the place against the same with curtains open; invented, until sheets tell.

@@ -49,7 +49,7 @@ def test_a_document_and_its_bare_ledger_forecast_alike(data: dict[str, Any]) -> 
     """The promise of one engine: equal to 1e-9."""
     table = Worktable(book_of(data), data["sittings"][0]["id"])
     compiled = table.layout(table.standing())
-    spoken = written_and_read(compiled)
+    spoken = written_and_read(compiled).at_sheet(compiled.nth)
     made = table.bare_settings(table.standing())
     sheets = [
         BareSheet(made, laid.sheet.reading, laid.sheet.kept)
