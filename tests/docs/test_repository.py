@@ -91,7 +91,7 @@ def test_links_lead_somewhere(page: Path) -> None:
 
 
 def test_pins_are_hashed_for_every_platform() -> None:
-    for name in ("run", "test"):
+    for name in ("run", "test", "proof"):
         text = (ROOT / "requirements" / f"{name}.txt").read_text()
         pinned = re.split(r"\n(?=\S)", text.strip())
         assert all(re.match(r"[a-z0-9-]+==\S+", pin) for pin in pinned)
@@ -101,16 +101,17 @@ def test_pins_are_hashed_for_every_platform() -> None:
             assert hashes > 40, compiled
 
 
-def test_pins_of_tests_contain_the_pins_of_the_tool() -> None:
-    run, test = (
+def test_pins_of_tests_and_of_the_proof_contain_the_pins_of_the_tool() -> None:
+    run, test, proof = (
         {
             line.rstrip(" \\")
             for line in (ROOT / "requirements" / f"{name}.txt").read_text().splitlines()
             if re.match(r"[a-z]", line)
         }
-        for name in ("run", "test")
+        for name in ("run", "test", "proof")
     )
     assert run <= test
+    assert run <= proof
 
 
 @pytest.mark.skipif(os.name == "nt", reason="Windows keeps no executable bit")
