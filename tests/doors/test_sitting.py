@@ -154,12 +154,11 @@ def test_locks_and_efforts_are_hers(client: TestClient, desk: Desk) -> None:
         "/sitting/OM",
         at="/locks",
         locked=["key", "stop"],
-        dear="time",
         **{"effort:stand": "9"},
     )
     assert answer.status_code == 303
     sitting = desk.book().sittings[0]
-    assert (sitting.locks, sitting.dear) == (("key", "stop"), "time")
+    assert sitting.locks == ("key", "stop")
     assert sitting.efforts["stand"] == 9
     standing = desk.forecast("OM").settings.lights["key"].dial
     assert desk.advice("OM").settings.lights["key"].dial == standing

@@ -7,6 +7,7 @@ from stillroom.services.desk_bath import BathVerbs
 from stillroom.services.desk_kit import KitVerbs
 from stillroom.services.desk_known import KnownVerbs
 from stillroom.services.desk_odd import OddVerbs
+from stillroom.services.desk_several import SeveralVerbs
 from stillroom.services.desk_sheets import SheetVerbs, expected_of
 from stillroom.services.desk_sittings import SittingVerbs
 from stillroom.services.looks import LOOKS, Look
@@ -27,7 +28,7 @@ __all__ = [
 ]
 
 
-class Desk(KitVerbs, SittingVerbs, SheetVerbs, BathVerbs, OddVerbs, KnownVerbs):
+class Desk(KitVerbs, SittingVerbs, SheetVerbs, BathVerbs, OddVerbs, KnownVerbs, SeveralVerbs):
     """Everything that can be done with a book.
 
     Errors are those of `stillroom.errors`; a verb that fails has written nothing. A form that is

@@ -12,6 +12,7 @@ from stillroom.services.beliefs import (
 from stillroom.services.forecasts import predict
 from stillroom.services.odd import odd_sheets
 from stillroom.services.remembered import BeliefMemo
+from stillroom.services.several import advise_several, as_planned
 from stillroom.services.worktable import Worktable
 
 __all__ = [
@@ -21,6 +22,8 @@ __all__ = [
     "TermBelief",
     "Worktable",
     "advise",
+    "advise_several",
+    "as_planned",
     "kit_belief",
     "odd_sheets",
     "paper_belief",

@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from stillroom.documents.answers import Advice, Forecast, SheetTaught
     from stillroom.documents.book import Book, Settings
     from stillroom.documents.odd import OddSheets
+    from stillroom.documents.several import SeveralSheets
     from stillroom.services.plan import BeliefMemo, PaperBelief, TermBelief
 
 
@@ -28,6 +29,31 @@ class Planner(Protocol):
 
     def advise(self, book: Book, sitting_id: str, *, memo: BeliefMemo | None = None) -> Advice:
         """What to set for the next sheet."""
+        ...
+
+    def advise_several(
+        self,
+        book: Book,
+        sitting_id: str,
+        count: int,
+        first: Advice | None = None,
+        *,
+        memo: BeliefMemo | None = None,
+    ) -> SeveralSheets:
+        """What to set for several sheets that are made before any is seen."""
+        ...
+
+    def as_planned(
+        self,
+        book: Book,
+        sitting_id: str,
+        settings: Settings,
+        unseen: tuple[str, ...],
+        fresh: Advice | None = None,
+        *,
+        memo: BeliefMemo | None = None,
+    ) -> Advice:
+        """The advice for a sheet that was planned together with others: those settings."""
         ...
 
     def taught(

@@ -26,7 +26,12 @@ PROPOSED_BELOW_ODDS = 0.6
 
 
 def advise_several(
-    book: doc.Book, sitting_id: str, count: int, *, memo: BeliefMemo | None = None
+    book: doc.Book,
+    sitting_id: str,
+    count: int,
+    first: Advice | None = None,
+    *,
+    memo: BeliefMemo | None = None,
 ) -> SeveralSheets:
     """What to set for several sheets that are made before any is seen.
 
@@ -38,6 +43,8 @@ def advise_several(
         Which sitting.
     count : int
         How many sheets, 1 to 4; one is the best plain sheet, and the comparison with more.
+    first : Advice, optional
+        The advice for one sheet alone, where it is known already.
     memo : BeliefMemo, optional
         Where beliefs are remembered.
 
@@ -55,7 +62,7 @@ def advise_several(
         If no region is aimed.
     """
     in_range("sheets", count, 1, MOST_TOGETHER)
-    first = advise(book, sitting_id, memo=memo)
+    first = first or advise(book, sitting_id, memo=memo)
     table = worktable(book, sitting_id, memo=memo)
     sitting, standing, posterior = table.sitting, table.standing(), table.posterior()
     begun = bool(sitting.sheets) or sitting.stands is not None
@@ -150,3 +157,66 @@ def _note(first: Advice, between: tuple[tuple[Change, ...], ...]) -> str:
     if any(between):
         return "Spread: what is not known yet may lie either way, and one of them be right."
     return "Alike: what scatters from sheet to sheet is all that parts them."
+
+
+def as_planned(
+    book: doc.Book,
+    sitting_id: str,
+    settings: doc.Settings,
+    unseen: tuple[str, ...],
+    fresh: Advice | None = None,
+    *,
+    memo: BeliefMemo | None = None,
+) -> Advice:
+    """The advice for a sheet that was planned together with others: those settings.
+
+    Parameters
+    ----------
+    book : Book
+        The whole book.
+    sitting_id : str
+        Which sitting.
+    settings : Settings
+        What was planned.
+    unseen : tuple of str
+        Marks of the sheets of the plan that are made; what they show is not known.
+    fresh : Advice, optional
+        The advice for one sheet as things are, where it is known already.
+    memo : BeliefMemo, optional
+        Where beliefs are remembered.
+
+    Returns
+    -------
+    Advice
+        With the turns from how things stand, and no other way.
+    """
+    fresh = fresh or advise(book, sitting_id, memo=memo)
+    table = worktable(book, sitting_id, memo=memo)
+    sitting, standing, posterior = table.sitting, table.standing(), table.posterior()
+    forecast = forecast_of(table, posterior, settings)
+    changes: tuple[Change, ...] = ()
+    if sitting.sheets:
+        last = how_it_stands(posterior.layout, table.bare_settings(standing))
+        before, after = Set(standing, last), Set(settings, table.bare_settings(settings))
+        changes = changes_between(table, policy_of(sitting), before, after, _Spread())
+    note = "The first of several that are made before any is seen."
+    if unseen:
+        note = f"Planned before {_unseen(unseen)} seen: what came of it is not known here yet."
+    return fresh.model_copy(
+        update={
+            "settings": settings,
+            "forecast": forecast,
+            "changes": changes,
+            "left_alone": (),
+            "note": note,
+            "spoilers": (),
+            "alternatives": (),
+            "stepped_sheet": None,
+        }
+    )
+
+
+def _unseen(marks: tuple[str, ...]) -> str:
+    if len(marks) == 1:
+        return f"{marks[0]} was"
+    return f"{', '.join(marks[:-1])} and {marks[-1]} were"

@@ -11,7 +11,9 @@ import pytest
 
 from stillroom.documents.answers import Advice, AimShown, Forecast, RegionForecast, Spread
 from stillroom.documents.book import Book, Settings
+from stillroom.documents.odd import OddSheets
 from stillroom.documents.read import read_book
+from stillroom.documents.several import SeveralForecast, SeveralSheets
 from stillroom.services import Desk
 from stillroom.services.beliefs import PaperBelief
 from stillroom.store import BookFile, open_book
@@ -98,6 +100,59 @@ class Repeater:
             not_yet_read=(),
             reachable=True,
         )
+
+    def advise_several(
+        self,
+        book: Book,
+        sitting_id: str,
+        count: int,
+        first: Advice | None = None,
+        *,
+        memo: Any = None,
+    ) -> SeveralSheets:
+        one = first or self.advise(book, sitting_id, memo=memo)
+        self.asked.append("advise_several")
+        numbers = tuple(range(one.sheet_number, one.sheet_number + count))
+        return SeveralSheets(
+            sitting=sitting_id,
+            sheet_numbers=numbers,
+            marks=tuple(str(n) for n in numbers),
+            settings=tuple(
+                one.settings.model_copy(update={"pops": n}) for n in range(1, count + 1)
+            ),
+            forecast=SeveralForecast(
+                p_any=0.8, p_any_alike=0.7, expected_landed=1.0, sheets=(one.forecast,) * count
+            ),
+            changes=(),
+            between=((),) * (count - 1),
+            left_alone=(),
+            note="",
+            alternatives=(),
+            stepped_sheet=None,
+            not_yet_read=(),
+            reachable=True,
+            dear="paper",
+            together=(),
+            cheapest=1,
+            proposed=False,
+        )
+
+    def as_planned(
+        self,
+        book: Book,
+        sitting_id: str,
+        settings: Settings,
+        unseen: tuple[str, ...],
+        fresh: Advice | None = None,
+        *,
+        memo: Any = None,
+    ) -> Advice:
+        one = fresh or self.advise(book, sitting_id, memo=memo)
+        return one.model_copy(update={"settings": settings, "note": " ".join(unseen)})
+
+    def odd_sheets(self, book: Book, sitting_id: str, *, memo: Any = None) -> OddSheets:
+        del book, memo
+        return OddSheets(sitting=sitting_id, sheets=())
 
     def taught(self, book: Book, sitting_id: str, *, memo: Any = None) -> tuple[()]:
         del book, sitting_id, memo

@@ -38,7 +38,11 @@ def shoot(request: Request, segment: str, post: FormPost) -> Response:
         )
         now = sitting_of(desk.book(), sitting.id)
         mark = next((mark_of(s) for s in now.sheets if s.number == number), str(number))
-        said = f"{mark} is written down as it was made. Read it when you can see it."
+        plan = desk.planned_together(sitting.id)
+        more = "Read it when you can see it."
+        if plan is not None and desk.plan_holds(sitting.id, plan):
+            more = f"Now {plan.marks[number + 1 - plan.first]}, as planned."
+        said = f"{mark} is written down as it was made. {more}"
         return to(sitting_href(sitting.id), said=said)
 
     return once(request, post, write)

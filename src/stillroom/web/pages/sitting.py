@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal
 
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
 from stillroom.advice import EFFORTS
+from stillroom.documents.answers import Advice
 from stillroom.documents.book import Settings, Sitting
 from stillroom.errors import NotPossible, StillroomError
 from stillroom.services.desk import Desk
@@ -18,9 +18,11 @@ from stillroom.web.beliefs import paper_known
 from stillroom.web.forms import FormPost, number
 from stillroom.web.page import desk_of, lengths_of, mode_of, render, to
 from stillroom.web.posted import once, planned_in, told_by, turned_in, typed_in
+from stillroom.web.views import pair_view
 from stillroom.web.views.curtain_view import curtain_view
 from stillroom.web.views.names import light_title, unslug
 from stillroom.web.views.odd_view import odd_shown
+from stillroom.web.views.pair_view import PairView
 from stillroom.web.views.sitting_view import (
     SittingView,
     sitting_href,
@@ -91,6 +93,7 @@ def sitting_page(
         odd=odd_shown(sitting, desk.odd_sheets(sitting.id)),
         odd_from="sitting",
         bath=desk.bath_says(sitting.id),
+        pair=_pair(desk, sitting),
         problem=problem,
         typed=dict(typed or {}),
     )
@@ -106,7 +109,7 @@ def view_of(
 ) -> SittingView:
     """Ask the desk what the page needs and put it together."""
     book = desk.book()
-    advice = desk.advice(sitting.id)
+    advice = _advice(desk, sitting)
     planned = _planned(advice.settings, advice.stepped_sheet, stepped=stepped)
     actual = turned(sitting, planned, knobs)
     forecast = advice.forecast if actual == advice.settings else desk.forecast(sitting.id, actual)
@@ -125,6 +128,23 @@ def view_of(
         forecast=forecast,
         lengths=lengths_of(request),
     )
+
+
+def _advice(desk: Desk, sitting: Sitting) -> Advice:
+    """What is advised for the next sheet: what was planned for it, while that plan holds."""
+    plan = desk.planned_together(sitting.id)
+    if plan is None or not desk.plan_holds(sitting.id, plan):
+        return desk.advice(sitting.id)
+    return desk.advice_as_planned(sitting.id, plan)
+
+
+def _pair(desk: Desk, sitting: Sitting) -> PairView:
+    """Several sheets in hand: the plan that is being made, else what is offered."""
+    book, plan = desk.book(), desk.planned_together(sitting.id)
+    if plan is not None and desk.plan_holds(sitting.id, plan):
+        return pair_view.planned(book, sitting, plan)
+    several = desk.several(sitting.id)
+    return pair_view.offered(book, sitting, several, is_stale=plan is not None)
 
 
 def _planned(advised: Settings, stepped_sheet: Settings | None, *, stepped: bool) -> Settings:
@@ -164,7 +184,7 @@ def turn(request: Request, segment: str, post: FormPost) -> Response:
 
 @router.post("/sitting/{segment}/locks")
 def set_locks(request: Request, segment: str, post: FormPost) -> Response:
-    """Keep what must stay, what changes cost, and whether paper or time is dear."""
+    """Keep what must stay, and what changes cost."""
     desk = desk_of(request)
     sitting = sitting_of(desk.book(), unslug(segment))
     efforts = {
@@ -172,12 +192,9 @@ def set_locks(request: Request, segment: str, post: FormPost) -> Response:
         for kind, name in _EFFORT_NAMES.items()
         if post.one(f"effort:{kind}")
     }
-    dear: Literal["paper", "time"] = "time" if post.one("dear") == "time" else "paper"
 
     def write() -> Response:
         desk.set_locks_efforts(sitting.id, list(post.many("locked")), efforts)
-        if dear != sitting.dear:
-            desk.set_dear(sitting.id, dear)
         return to(sitting_href(sitting.id), said="Kept.")
 
     return once(request, post, write)
@@ -195,5 +212,4 @@ def _locks(desk: Desk, sitting: Sitting) -> dict[str, object]:
     return {
         "knobs": [*lights, *camera],
         "efforts": [(kind, name, f"{efforts[kind]:g}") for kind, name in _EFFORT_NAMES.items()],
-        "dear": sitting.dear,
     }
