@@ -28,6 +28,8 @@ class LedgerLine(Strict):
     stops: float
     sd_stops: float
     known_from: Line
+    name: Line = ""
+    """Name of the term, by which it can be held or forgotten; empty for a fixed factor."""
 
 
 class Landing(Strict):

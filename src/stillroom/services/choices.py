@@ -120,16 +120,16 @@ def unit_of(name: str) -> str:
     return "log" if is_log or name == "kit/scatter" else "stops"
 
 
-def what_would_tell(book: doc.Book, term: str, partner: str) -> str:
-    """What tells two terms apart that make up for each other: half a sentence."""
+def what_would_tell(book: doc.Book, term: str, partner: str) -> tuple[str, str]:
+    """What a term is in a chain with, and what would tell the two apart."""
     of, other = thing_of(book, term), thing_of(book, partner)
     if term.startswith("eye/"):
-        return f"in a chain with {other}: a sheet read in two ways would tell"
+        return other, "a sheet read in two ways would tell"
     if term.startswith("kit/"):
-        return f"in a chain with {other}: a sheet that changes only {of} would tell"
+        return other, f"a sheet that changes only {of} would tell"
     if of == other:
-        return "in a chain with the rest of its curve: a stepped sheet would tell"
-    return f"in a chain with {other}: a sheet that changes only that would tell"
+        return "the rest of its curve", "a stepped sheet would tell"
+    return other, "a sheet that changes only that would tell"
 
 
 def thing_of(book: doc.Book, term: str) -> str:

@@ -157,7 +157,12 @@ def _ledger(
                 known = _known(known, sd, abs(line.coefficient) * prior[line.term].sd)
             lines.append(
                 answers.LedgerLine(
-                    source=role, term=line.label, stops=stops, sd_stops=sd, known_from=known
+                    source=role,
+                    term=line.label,
+                    stops=stops,
+                    sd_stops=sd,
+                    known_from=known,
+                    name=line.term or "",
                 )
             )
     return tuple(lines)

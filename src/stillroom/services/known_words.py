@@ -34,7 +34,7 @@ def standing_of(sd: float, entered_sd: float, *, held: bool, forgotten: bool) ->
 
 
 def term_sentence(
-    standing: Standing, shift: float, sd: float, unit: str, tells: str | None
+    standing: Standing, shift: float, sd: float, unit: str, tells: tuple[str, str] | None
 ) -> str:
     """One line on a term; `tells` says what it is in a chain with, and what would tell.
 
@@ -59,7 +59,9 @@ def term_sentence(
         return "as entered; sheets have not told it apart yet"
     if standing == "alone":
         return f"known from sheets to {reach}{moved}"
-    return f"{tells or 'in a chain, not alone'}{moved}"
+    if tells is None:
+        return f"in a chain, not alone{moved}"
+    return f"in a chain with {tells[0]}{moved}; {tells[1]}"
 
 
 def chain_title(role: str, region: str, paper: Paper) -> str:

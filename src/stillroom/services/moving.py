@@ -22,7 +22,7 @@ SITTINGS_OPENED = 3
 """In how many sittings it is looked for which sheets moved a term."""
 SHOWN = 6
 """How many sheets and readings are named."""
-LEAST = 0.01
+LEAST = 0.03
 """What moved a term by less than this share of its spread is not named."""
 
 Law = tuple[float, float]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from starlette.requests import Request
 
 from stillroom.web.page import desk_of
+from stillroom.web.views.known_view import Section, chains_with, term_view, terms_of
 from stillroom.web.views.papers_view import BandPoint, Known
 
 if TYPE_CHECKING:
@@ -30,4 +31,24 @@ def paper_known(request: Request, paper_id: str) -> Known:
         dmax=belief.dmax,
         curve=tuple(BandPoint(p.placement_stops, p.density, p.low, p.high) for p in belief.curve),
         sentence=belief.sentence,
+    )
+
+
+FIRST = ("speed", "output", "loss", "transmission", "bias")
+"""The term of a thing that is shown first, with what moved it."""
+CHAINS_SHOWN = 6
+
+
+def known_of(request: Request, beginning: str, back: str) -> Section | None:
+    """What is known of one thing's terms and chains; None for what has no terms."""
+    if not beginning:
+        return None
+    desk = desk_of(request)
+    found = terms_of(desk.known(), beginning)
+    first = [t for t in found if t.term.removeprefix(beginning) in FIRST]
+    return Section(
+        terms=tuple(term_view(desk.known_term(t.term)) for t in first),
+        others=tuple(term_view(t) for t in found if t not in first),
+        chains=chains_with(desk.known(), beginning, CHAINS_SHOWN),
+        back=back,
     )

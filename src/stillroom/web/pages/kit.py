@@ -10,14 +10,14 @@ from starlette.responses import Response
 
 from stillroom.errors import UnknownName
 from stillroom.services.desk_base import free_name
-from stillroom.web.beliefs import kit_beliefs
+from stillroom.web.beliefs import kit_beliefs, known_of
 from stillroom.web.forms import Form, FormPost
 from stillroom.web.page import desk_of, lengths_of, render, to
 from stillroom.web.posted import once
 from stillroom.web.thing_forms import accepted, altered, as_it_stands, written
 from stillroom.web.views.kit_forms import kind_called
 from stillroom.web.views.kit_kind import Kind
-from stillroom.web.views.kit_list import line_of, sections
+from stillroom.web.views.kit_list import line_of, prefix_of, sections
 from stillroom.web.views.names import unslug
 
 router = APIRouter(prefix="/kit")
@@ -104,10 +104,13 @@ def put(request: Request, key: str, segment: str, post: FormPost) -> Response:
 def _form_page(
     request: Request, kind: Kind, form: Form, thing: Any = None, *, status: int = 200
 ) -> Response:
-    line = None
+    line = known = None
     if thing is not None:
         line = line_of(kind.key, thing, kit_beliefs(request), lengths_of(request))
-    return render(request, "kit_form.html", status=status, kind=kind, form=form, line=line)
+        known = known_of(request, prefix_of(kind.key, thing.id), line.address)
+    return render(
+        request, "kit_form.html", status=status, kind=kind, form=form, line=line, known=known
+    )
 
 
 def _thing(request: Request, kind: Kind, segment: str) -> Any:

@@ -11,9 +11,10 @@ from stillroom.documents.book import Sitting
 from stillroom.documents.making import as_made
 from stillroom.errors import NotPossible
 from stillroom.web.beliefs import paper_known
-from stillroom.web.page import desk_of, render
+from stillroom.web.page import desk_of, new_form_id, render
 from stillroom.web.strip import region_row, tone_strip
-from stillroom.web.views.ledger_view import ledger_view
+from stillroom.web.views.known_view import term_view
+from stillroom.web.views.ledger_view import Opens, ledger_view
 from stillroom.web.views.names import slug, thing, unslug
 from stillroom.web.views.sitting_view import sitting_of
 from stillroom.web.views.turned import turned
@@ -22,7 +23,9 @@ router = APIRouter()
 
 
 @router.get("/sitting/{segment}/{number}/ledger")
-def ledger(request: Request, segment: str, number: int, region: str = "") -> Response:
+def ledger(
+    request: Request, segment: str, number: int, region: str = "", term: str = ""
+) -> Response:
     """Draw the ledger of one region of one sheet."""
     book = desk_of(request).book()
     sitting = sitting_of(book, unslug(segment))
@@ -31,6 +34,18 @@ def ledger(request: Request, segment: str, number: int, region: str = "") -> Res
     view = ledger_view(book, sitting, forecast, wanted)
     paper = thing(book.papers, sitting.paper)
     curve = paper_known(request, sitting.paper).points
+    page = f"/sitting/{slug(sitting.id)}/{number}/ledger"
+    apart = ("region", "term", "light")
+    knobs = [(k, v) for k, v in request.query_params.items() if k not in apart]
+    names = frozenset(found.term for found in desk_of(request).known().terms)
+    opens = Opens(
+        names,
+        page,
+        (*knobs, ("region", wanted)),
+        term_view(desk_of(request).known_term(term)) if term in names else None,
+        request.query_params.get("light", ""),
+        new_form_id(),
+    )
     rows = [region_row(forecast.regions[wanted], curve)]
     return render(
         request,
@@ -40,7 +55,8 @@ def ledger(request: Request, segment: str, number: int, region: str = "") -> Res
         is_past=number != forecast.sheet_number,
         address=f"/sitting/{slug(sitting.id)}",
         number=number,
-        turned=[(k, v) for k, v in request.query_params.items() if k != "region"],
+        turned=knobs,
+        opens=opens,
         strip=tone_strip(curve, paper.comparison_strip if paper else (), rows),
     )
 

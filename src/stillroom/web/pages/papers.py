@@ -8,7 +8,7 @@ from starlette.responses import Response
 
 from stillroom.documents.book import Paper
 from stillroom.errors import BadValue, UnknownName
-from stillroom.web.beliefs import paper_known
+from stillroom.web.beliefs import known_of, paper_known
 from stillroom.web.forms import Form, FormPost
 from stillroom.web.page import desk_of, render, to
 from stillroom.web.posted import once
@@ -59,6 +59,7 @@ def paper_page(request: Request, segment: str) -> Response:
 def draw_paper(request: Request, paper: Paper, typed: StripTyped | None = None) -> Response:
     """Draw the page of a batch; `typed` is a control strip that came back to be put right."""
     known = paper_known(request, paper.id)
+    address = f"/papers/{slug(paper.id)}"
     return render(
         request,
         "paper.html",
@@ -68,6 +69,7 @@ def draw_paper(request: Request, paper: Paper, typed: StripTyped | None = None) 
         next_batches=next_batches(paper.batch),
         strips=strips_view(paper, desk_of(request).control_strips(paper.id), known.points),
         strip_typed=typed,
+        known=known_of(request, f"paper/{paper.id}/", address),
     )
 
 

@@ -73,6 +73,17 @@ def line_of(key: str, thing: Any, beliefs: Mapping[str, TermBelief], lengths: st
     )
 
 
+def prefix_of(key: str, thing_id: str) -> str:
+    """How the names of a thing's terms begin; empty for what has none.
+
+    Examples
+    --------
+    >>> prefix_of("heads", "A"), prefix_of("cameras", "field")
+    ('head/A/', '')
+    """
+    return f"{_KEYS[key]}/{thing_id}/" if key in _KEYS else ""
+
+
 def _section(book: Book, key: str, beliefs: Mapping[str, TermBelief], lengths: str) -> Section:
     kind = KINDS[key]
     lines = [line_of(key, thing, beliefs, lengths) for thing in getattr(book.kit, key)]

@@ -6,11 +6,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
+from urllib.parse import urlencode
 
 from stillroom.documents.answers import Forecast, Landing, LedgerLine, RegionForecast
 from stillroom.documents.book import Book, Sitting
 from stillroom.errors import UnknownName
 from stillroom.quantity import stops_decimal_text
+from stillroom.web.views.known_view import TermView
 from stillroom.web.views.names import light_title
 from stillroom.web.views.odds import odds
 from stillroom.web.words import NINE_IN_TEN
@@ -27,6 +29,8 @@ class Entry:
     stops: str
     range: str
     so_far: str = ""
+    name: str = ""
+    """Name of its term, where it can be opened."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +52,45 @@ class LedgerView:
     chains: tuple[Chain, ...]
     ends: tuple[Entry, ...]
     regions: tuple[tuple[str, str, bool], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Opens:
+    """Which rows of a ledger can be opened, and which one is.
+
+    Attributes
+    ----------
+    names : frozenset of str
+        Terms that have a history.
+    page : str
+        Address of the ledger.
+    query : tuple of (str, str)
+        What else the address says.
+    term : TermView or None
+        The term that is opened.
+    source : str
+        The light in whose chain it is.
+    form_id : str
+        A one-time id for its form.
+    """
+
+    names: frozenset[str]
+    page: str
+    query: tuple[tuple[str, str], ...]
+    term: TermView | None = None
+    source: str = ""
+    form_id: str = ""
+
+    def is_open(self, name: str, source: str) -> bool:
+        """Whether this row is the opened one."""
+        return self.term is not None and (self.term.name, self.source) == (name, source)
+
+    def address(self, name: str, source: str, *, stay: bool = False) -> str:
+        """Where a row leads: opened, or closed again."""
+        is_closing = self.is_open(name, source) and not stay
+        more = () if is_closing else (("term", name), ("light", source))
+        anchor = "" if is_closing else "#opened"
+        return f"{self.page}?{urlencode((*self.query, *more))}{anchor}"
 
 
 def ledger_view(book: Book, sitting: Sitting, forecast: Forecast, region: str) -> LedgerView:
@@ -100,6 +143,7 @@ def _entry(line: LedgerLine, so_far: float) -> Entry:
         stops_decimal_text(line.stops),
         _range(line.sd_stops),
         stops_decimal_text(so_far),
+        line.name,
     )
 
 
