@@ -113,8 +113,11 @@ def odd_lines(sheet: OddSheet) -> Iterable[str]:
     if sheet.answer is not None:
         yield sheet.sentence
         return
-    shown = _choices(sheet)
     yield f"Odd, {sheet.mark}: {sheet.sentence} What most likely happened:"
-    for choice in shown:
-        yield f"{choice.odds}  {choice.sentence} {choice.more} --slip {choice.id}"
-    yield "Say which it was with --slip, or --real if nothing went wrong."
+    for choice in _choices(sheet)[:-1]:
+        yield f"--slip {choice.id}, {choice.odds}: {choice.sentence} {choice.more}"
+    others = odds(min(1.0, sheet.odds_something_else + sheet.odds_scatter))
+    yield (
+        f"Another slip, or none at all: {others}. Say which it was, with --slip something-else "
+        "if nobody knows and --real if nothing went wrong."
+    )
