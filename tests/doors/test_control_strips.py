@@ -61,7 +61,8 @@ def section(client: TestClient) -> Page:
     """The section on the page, without what stands around it."""
 
     def of() -> str:
-        found = re.search(r'<section[^>]*id="control".*?</section>', client.get(SORREL).text, re.DOTALL)
+        page = client.get(SORREL).text
+        found = re.search(r'<section[^>]*id="control".*?</section>', page, re.DOTALL)
         assert found
         return unescape(found[0])
 
