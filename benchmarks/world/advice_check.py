@@ -138,3 +138,76 @@ def legal_forecast(sitting: Sitting, settings: Settings, said: object) -> dict[s
         if any(low > high for low, high in pairwise(quantiles)):
             raise IllegalAdvice(f"{region}.q is {quantiles}, which is out of order.")
     return forecast
+
+
+def legal_together(
+    kit: Kit, sitting: Sitting, said: dict[str, Any], count: int
+) -> tuple[list[tuple[Settings, dict[str, Any] | None]], float]:
+    """Check a plan of several sheets.
+
+    Parameters
+    ----------
+    kit, sitting : Kit, Sitting
+        Open side.
+    said : dict
+        The tool's answer.
+    count : int
+        How many sheets were asked for.
+
+    Returns
+    -------
+    tuple
+        Settings and forecast of every sheet, and the odds that one at least lands.
+
+    Raises
+    ------
+    IllegalAdvice
+        Another number of sheets, odds outside 0 to 1, or a sheet that could not be made.
+    """
+    forecast = _members("forecast", said.get("forecast"), {"p_any", "sheets"})
+    for name, value in (("settings", said.get("settings")), ("sheets", forecast["sheets"])):
+        if not isinstance(value, list) or len(value) != count:
+            raise IllegalAdvice(f"{name} is {value!r}, not a list of {count}.")
+    p_any = _number("p_any", forecast["p_any"])
+    if not 0.0 <= p_any <= 1.0:
+        raise IllegalAdvice(f"p_any is {p_any}, outside 0 to 1.")
+    sheets = [legal_settings(kit, sitting, one) for one in said["settings"]]
+    return [
+        (settings, legal_forecast(sitting, settings, one))
+        for settings, one in zip(sheets, forecast["sheets"], strict=True)
+    ], p_any
+
+
+def legal_chain(name: str, said: dict[str, Any]) -> tuple[float, float]:
+    """Check what is said of one chain.
+
+    Parameters
+    ----------
+    name : str
+        Of the chain.
+    said : dict
+        The tool's answer.
+
+    Returns
+    -------
+    tuple of float
+        Mean and sd [stops].
+
+    Raises
+    ------
+    IllegalAdvice
+        There is no such chain, or its spread is not positive.
+    """
+    chains = said.get("chains")
+    found = [
+        one
+        for one in (chains if isinstance(chains, list) else [])
+        if isinstance(one, dict) and one.get("name") == name
+    ]
+    if len(found) != 1:
+        raise IllegalAdvice(f"chains name {name!r} {len(found)} times, not once.")
+    mean = _number(f"{name}.mean", found[0].get("mean"))
+    sd = _number(f"{name}.sd", found[0].get("sd"))
+    if sd <= 0.0:
+        raise IllegalAdvice(f"{name}.sd is {sd}, which is not positive.")
+    return mean, sd

@@ -68,7 +68,9 @@ class SittingFacts:
     shared_stops : dict
         By name of the shared unknown.
     paper_stops : float
-        Drift of the paper and freshness of the bath.
+        Drift of the paper.
+    bath_stops : float
+        The bath as the sitting opens: its mix, and what it has lost since.
     fatigue_stops : float
         Added with every further sheet of the sitting.
     """
@@ -77,6 +79,7 @@ class SittingFacts:
     level_stops: dict[str, float] = field(default_factory=dict)
     shared_stops: dict[str, float] = field(default_factory=dict)
     paper_stops: float = 0.0
+    bath_stops: float = 0.0
     fatigue_stops: float = 0.0
 
 
@@ -203,6 +206,7 @@ def ledger(kit: Kit, sitting: Sitting, kit_facts: KitFacts, facts: SittingFacts)
         + _FIXED_STOPS
         + kit_facts.speed_log2
         + facts.paper_stops
+        + facts.bath_stops
     )
     sources = sitting["sources"]
     base = np.array(

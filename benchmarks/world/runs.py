@@ -2,117 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, field
-from typing import Any, Literal
+from dataclasses import replace
 
-from benchmarks.world.advice_check import IllegalAdvice, legal_forecast, legal_settings
 from benchmarks.world.by_hand import HandMethod, Photographer, PointCorrection
+from benchmarks.world.by_tool import run_by_tool
 from benchmarks.world.oracle import Best, best_settings
-from benchmarks.world.public import ClassName, Mode, Reading, Settings
-from benchmarks.world.scenario import CAP, Scenario, build
+from benchmarks.world.past_perfect import PastPerfect
+from benchmarks.world.public import Reading, Settings
+from benchmarks.world.records import BY_TOOL, OUT_OF_POWER, Made, Outcome, Strategy, Task
+from benchmarks.world.scenario import Scenario, build
 from benchmarks.world.sheets import Studio
-from benchmarks.world.tool import Tool, ToolError
+from benchmarks.world.tool import Tool
 from benchmarks.world.truth import WORLDS
-
-Strategy = Literal["hand", "point", "engine", "oracle"]
-STRATEGIES: tuple[Strategy, ...] = ("hand", "point", "engine", "oracle")
-OUT_OF_POWER = 0.3  # the oracle's best odds below which a sitting is left out for everybody
-
-
-@dataclass(frozen=True, slots=True)
-class Made:
-    """One sheet of a run, the hidden side with it.
-
-    Parameters
-    ----------
-    settings : dict
-        As advised.
-    forecast : dict or None
-        As said by the tool; None for a stepped sheet and for everybody else.
-    off_stops : dict
-        Exposure minus aim by aimed region [stops].
-    keeper, spoiled, misset : bool
-        What came of it.
-    odd : str or None
-        What the tool found odd about the reading.
-    """
-
-    settings: dict[str, Any]
-    forecast: dict[str, Any] | None
-    off_stops: dict[str, float]
-    keeper: bool
-    spoiled: bool
-    misset: bool
-    odd: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """One sitting of one strategy.
-
-    Parameters
-    ----------
-    world, cls, reading, strategy : str
-        What was run.
-    seed : int
-        Which one.
-    power : float
-        The oracle's odds at its best settings.
-    sheets : int
-        Sheets to the first keeper, stepped ones counted; one more than the cap when there was
-        none, or when the tool erred.
-    made : list of Made
-        Sheet by sheet.
-    error : str or None
-        What ended the sitting early.
-    """
-
-    world: str
-    cls: str
-    reading: str
-    strategy: str
-    seed: int
-    power: float
-    sheets: int
-    made: list[Made] = field(default_factory=list)
-    error: str | None = None
-
-    @property
-    def in_power(self) -> bool:
-        """Whether the kit can reach the aims at all."""
-        return self.power >= OUT_OF_POWER
-
-    def as_json(self) -> dict[str, Any]:
-        """Give everything for the results file."""
-        return {**asdict(self), "in_power": self.in_power}
-
-
-@dataclass(frozen=True, slots=True)
-class Task:
-    """One seed of one class and reading, for all strategies.
-
-    Parameters
-    ----------
-    world, cls, mode, seed : str, str, str, int
-        The scenario.
-    strategies : tuple of str
-        Who runs it.
-    cap : int
-        Most sheets of a sitting.
-    fixed : bool
-        Go on after a keeper to exactly ``cap`` sheets.
-    say_kept : bool
-        Tell the tool whether sheets were kept, with three errors in a hundred.
-    """
-
-    world: str
-    cls: ClassName
-    mode: Mode
-    seed: int
-    strategies: tuple[Strategy, ...] = STRATEGIES
-    cap: int = CAP
-    fixed: bool = False
-    say_kept: bool = False
 
 
 class Oracle:
@@ -131,92 +32,36 @@ class Oracle:
         """Learn nothing: there is nothing to learn."""
 
 
-class Engine:
-    """The tool, asked for every plan and told every reading, all answers checked."""
-
-    def __init__(self, tool: Tool, scenario: Scenario) -> None:
-        self.tool = tool
-        self.studio = scenario.studio
-        self.forecast: dict[str, Any] | None = None
-        self.odd: str | None = None
-        self._accepted(tool.ask(scenario.begin()))
-
-    def plan(self) -> Settings:
-        """Ask for the next settings and check that they can be set."""
-        said = self.tool.ask({"op": "plan"})
-        sitting = self.studio.sitting
-        settings = legal_settings(self.studio.kit, sitting, said.get("settings"))
-        self.forecast = legal_forecast(sitting, settings, said.get("forecast"))
-        return settings
-
-    def tell(self, settings: Settings, reading: Reading, *, kept: bool | None) -> None:
-        """Tell what the sheet shows."""
-        said = self.tool.ask(
-            {"op": "record", "settings": settings.as_json(), "reading": reading, "kept": kept}
-        )
-        self._accepted(said)
-        odd = said.get("odd", False)
-        if odd is not False and not isinstance(odd, str):
-            raise IllegalAdvice(f"odd is {odd!r}, neither false nor a sentence.")
-        self.odd = odd or None
-
-    @staticmethod
-    def _accepted(said: dict[str, Any]) -> None:
-        if said.get("ok") is not True:
-            raise IllegalAdvice(f"The answer {said!r} does not say ok.")
-
-
-def _by_person(task: Task, studio: Studio, person: Photographer) -> tuple[int, list[Made]]:
+def _by_person(task: Task, studio: Studio, person: Photographer) -> list[Made]:
     made = []
     for number in range(1, task.cap + 1):
         settings = person.plan()
         sheet = studio.expose(settings, number)
-        made.append(
-            Made(
-                settings.as_json(),
-                None,
-                sheet.off_stops,
-                sheet.keeper,
-                sheet.spoiled,
-                sheet.misset,
-            )
-        )
+        made.append(Made.of(settings, sheet, number))
         if sheet.keeper and not task.fixed:
-            return number, made
+            break
         person.look(settings, sheet.reading)
-    return _first_keeper(task, made), made
+    return made
 
 
-def _by_tool(task: Task, scenario: Scenario, tool: Tool) -> tuple[int, list[Made], str | None]:
-    made: list[Made] = []
-    try:
-        engine = Engine(tool, scenario)
-        for number in range(1, task.cap + 1):
-            settings = engine.plan()
-            sheet = scenario.studio.expose(settings, number)
-            says = task.say_kept and settings.steps_pops is None
-            engine.tell(settings, sheet.reading, kept=sheet.kept_said if says else None)
-            made.append(
-                Made(
-                    settings.as_json(),
-                    engine.forecast,
-                    sheet.off_stops,
-                    sheet.keeper,
-                    sheet.spoiled,
-                    sheet.misset,
-                    engine.odd,
-                )
-            )
-            if sheet.keeper and not task.fixed:
-                return number, made, None
-    except (ToolError, IllegalAdvice) as error:
-        return task.cap + 1, made, f"{type(error).__name__}: {error}"
-    return _first_keeper(task, made), made, None
+def _person(strategy: Strategy, scenario: Scenario, oracle: Oracle) -> Photographer:
+    if strategy == "oracle":
+        return oracle
+    if strategy == "past_perfect":
+        return PastPerfect(scenario, oracle.best.settings)
+    studio = scenario.studio
+    by_hand = HandMethod if strategy == "hand" else PointCorrection
+    return by_hand(studio.kit, studio.sitting, scenario.past)
 
 
-def _first_keeper(task: Task, made: list[Made]) -> int:
-    kept = [number for number, sheet in enumerate(made, start=1) if sheet.keeper]
-    return kept[0] if kept else task.cap + 1
+def _counted(outcome: Outcome, cap: int) -> Outcome:
+    """Fill in sheets and rounds; an error costs the cap, whatever was kept before."""
+    kept = [sheet.round for sheet in outcome.made if sheet.keeper]
+    if outcome.error is None and kept:
+        spent = sum(sheet.round <= kept[0] for sheet in outcome.made)
+        return replace(outcome, sheets=spent, rounds=kept[0])
+    together = sum(sheet.round == 1 for sheet in outcome.made) or 1
+    return replace(outcome, sheets=cap + 1, rounds=-(-cap // together) + 1)
 
 
 def run_task(task: Task, tool: Tool | None) -> list[Outcome]:
@@ -227,36 +72,54 @@ def run_task(task: Task, tool: Tool | None) -> list[Outcome]:
     task : Task
         What to run.
     tool : Tool or None
-        Needed for ``engine``.
+        Needed for what the tool runs.
 
     Returns
     -------
     list of Outcome
         One for each strategy; those out of the kit's power hold no sheets and 0 as their number.
+        A run with a stepped sheet first is that of ``engine`` when this began so by itself: the
+        same book gets the same answer.
     """
-    scenario = build(task.cls, task.seed, task.mode, WORLDS[task.world], say_kept=task.say_kept)
-    studio = scenario.studio
-    oracle = Oracle(studio)
+    scenario = build(
+        task.cls,
+        task.seed,
+        task.mode,
+        WORLDS[task.world],
+        say_kept=task.say_kept,
+        sitters=task.sitters,
+    )
+    oracle = Oracle(scenario.studio)
     power = oracle.best.p_keeper
-    outcomes = []
+    outcomes: dict[Strategy, Outcome] = {}
     for strategy in task.strategies:
-        sheets, made, error = 0, list[Made](), None
-        if power < OUT_OF_POWER:
-            pass
-        elif strategy == "engine":
-            if tool is None:
-                raise ValueError("The engine needs a tool to talk to.")
-            sheets, made, error = _by_tool(task, scenario, tool)
-        elif strategy == "oracle":
-            sheets, made = _by_person(task, studio, oracle)
-        else:
-            person = HandMethod if strategy == "hand" else PointCorrection
-            sheets, made = _by_person(
-                task, studio, person(studio.kit, studio.sitting, scenario.past)
-            )
-        outcomes.append(
-            Outcome(
-                task.world, task.cls, task.mode, strategy, task.seed, power, sheets, made, error
-            )
+        empty = Outcome(
+            task.world,
+            task.label,
+            task.mode,
+            strategy,
+            task.seed,
+            power,
+            sheets=0,
+            fixed=task.fixed,
+            sitters=scenario.sitters,
         )
-    return outcomes
+        engine = outcomes.get("engine")
+        if power < OUT_OF_POWER:
+            outcomes[strategy] = empty
+        elif strategy == "stepped_first" and engine is not None and _began_stepped(engine):
+            outcomes[strategy] = replace(engine, strategy=strategy)
+        elif strategy in BY_TOOL:
+            if tool is None:
+                raise ValueError(f"{strategy} needs a tool to talk to.")
+            run = run_by_tool(task, scenario, tool, strategy)
+            whole = replace(empty, made=run.made, error=run.error, paper=run.paper)
+            outcomes[strategy] = _counted(whole, task.cap)
+        else:
+            made = _by_person(task, scenario.studio, _person(strategy, scenario, oracle))
+            outcomes[strategy] = _counted(replace(empty, made=made), task.cap)
+    return list(outcomes.values())
+
+
+def _began_stepped(engine: Outcome) -> bool:
+    return bool(engine.made) and engine.made[0].settings["steps_pops"] is not None

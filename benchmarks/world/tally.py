@@ -1,90 +1,164 @@
-"""From outcomes to tables: sheets needed, odds said and happened, waits."""
+"""From outcomes to tables: sheets and rounds needed, sheets together, next sitters, waits."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterable, Sequence
-from itertools import groupby, pairwise
+from collections.abc import Iterable
 
 import numpy as np
 
-from benchmarks.world.runs import Made, Outcome
+from benchmarks.world.figures import (
+    BySeed,
+    Figure,
+    difference,
+    groups,
+    in_power,
+    mean,
+    mean_by_seed,
+    ratio,
+    share,
+    table,
+    upper,
+)
+from benchmarks.world.records import ALL_STRATEGIES, Made, Outcome, together_of
 
-_BINS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
-_INTERVALS = {"50": (1, 2), "90": (0, 3)}  # which of q05, q25, q75, q95
-
-
-def _table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    lines = ["| " + " | ".join(head) + " |", "|" + " --- |" * len(head)]
-    lines += ["| " + " | ".join(row) + " |" for row in rows]
-    return "\n".join(lines)
-
-
-def _mean_se(values: Sequence[float]) -> tuple[float, float]:
-    if not values:
-        return math.nan, math.nan
-    spread = float(np.std(values, ddof=1)) if len(values) > 1 else math.nan
-    return float(np.mean(values)), spread / math.sqrt(len(values))
-
-
-def _groups(outcomes: list[Outcome]) -> dict[tuple[str, str], dict[str, dict[int, Outcome]]]:
-    """Give outcomes by class and reading, then strategy, then seed."""
-    found: dict[tuple[str, str], dict[str, dict[int, Outcome]]] = {}
-    for outcome in outcomes:
-        case = found.setdefault((outcome.cls, outcome.reading), {})
-        case.setdefault(outcome.strategy, {})[outcome.seed] = outcome
-    return found
+ROUND_MINUTES = 25
+Z_90 = 1.6449  # half a 90 % range of a normal, in its sd (any table of the normal law)
+_LAST_SITTERS = ((2, 4), (5, 7), (8, 8))
 
 
-def sheets_table(outcomes: list[Outcome], cap: int) -> str:
-    """Give the table of sheets to the first keeper, with the paired difference to point."""
+def sheets_table(outcomes: Iterable[Outcome], cap: int) -> str:
+    """Give the table of sheets to the first keeper, with the paired differences."""
     rows = []
-    for (cls, reading), case in _groups(outcomes).items():
+    for (cls, reading), case in groups(outcomes).items():
         for strategy, by_seed in case.items():
-            kept = {seed: one for seed, one in by_seed.items() if one.in_power}
+            kept = in_power(by_seed)
             if not kept:
                 continue
             counts = [one.sheets for one in kept.values()]
-            mean, se = _mean_se(counts)
+            found = mean([float(count) for count in counts])
             rows.append(
                 [
                     cls,
                     reading,
                     strategy,
                     str(len(counts)),
-                    f"{mean:.2f}",
-                    f"{se:.2f}",
+                    f"{found.value:.2f}",
+                    f"{found.se:.2f}",
                     f"{np.median(counts):g}",
-                    f"{np.quantile(counts, 0.95, method='inverted_cdf'):.0f}",
+                    str(upper(counts)),
                     f"{np.mean([count == 1 for count in counts]):.3f}",
                     f"{np.mean([count <= 2 for count in counts]):.3f}",
-                    _difference(kept, case.get("point", {})) if strategy != "point" else "",
                     str(sum(count > cap for count in counts)),
+                    *_beside(strategy, kept, case),
                     str(sum(_stepped(one.made) for one in kept.values())),
                 ]
             )
     head = ["class", "reading", "strategy", "sittings", "mean", "se", "median", "p95"]
-    head += ["P(first)", "P(<=2)", "minus point (se)", "capped", "stepped sheets"]
-    return _table(head, rows)
+    head += ["P(first)", "P(<=2)", "capped", "minus point (se)", "minus past-perfect (se)"]
+    head += ["x hand", "stepped sheets"]
+    return table(head, rows)
+
+
+def _beside(strategy: str, kept: BySeed, case: dict[str, BySeed]) -> list[str]:
+    cells = [
+        "" if strategy == other else difference(kept, case.get(other, {})).signed()
+        for other in ("point", "past_perfect")
+    ]
+    hand = ratio(kept, case.get("hand", {}))
+    return [*cells, "" if strategy == "hand" or not hand.count else f"{hand.value:.2f}"]
 
 
 def _stepped(made: list[Made]) -> int:
     return sum(sheet.settings["steps_pops"] is not None for sheet in made)
 
 
-def _difference(ours: dict[int, Outcome], point: dict[int, Outcome]) -> str:
-    pairs = [one.sheets - point[seed].sheets for seed, one in ours.items() if seed in point]
-    if not pairs:
-        return ""
-    mean, se = _mean_se(pairs)
-    return f"{mean:+.2f} ({se:.2f})"
+def together_table(outcomes: Iterable[Outcome]) -> str:
+    """Give rounds and sheets of several sheets together, beside one at a time."""
+    rows = []
+    for (cls, reading), case in groups(outcomes).items():
+        alone = in_power(case.get("engine", {}))
+        for strategy in ALL_STRATEGIES:
+            kept = in_power(case.get(strategy, {}))
+            if not kept or (strategy != "engine" and together_of(strategy) == 1):
+                continue
+            rounds = mean([float(one.rounds) for one in kept.values()])
+            said, happened = _p_any(kept)
+            fewer = mean(
+                [float(one.rounds - alone[seed].rounds) for seed, one in kept.items()]
+                if strategy != "engine" and alone.keys() >= kept.keys()
+                else []
+            )
+            rows.append(
+                [
+                    cls,
+                    reading,
+                    str(together_of(strategy)),
+                    str(len(kept)),
+                    str(rounds),
+                    f"{ROUND_MINUTES * rounds.value:.0f}",
+                    fewer.signed(),
+                    str(mean([float(one.sheets) for one in kept.values()])),
+                    f"{np.mean([one.rounds == 1 for one in kept.values()]):.3f}",
+                    f"{said.value:.2f}" if said.count else "",
+                    str(happened),
+                ]
+            )
+    head = ["class", "reading", "together", "sittings", "rounds (se)", "minutes"]
+    head += ["rounds minus alone (se)", "sheets (se)", "P(first round)"]
+    head += ["one lands: said", "happened (se)"]
+    return table(head, rows)
 
 
-def power_lines(outcomes: list[Outcome]) -> str:
+def _p_any(kept: BySeed) -> tuple[Figure, Figure]:
+    """Give the odds said and the share that happened, rounds with a dial set wrong left out."""
+    said, happened = [], []
+    for seed, one in kept.items():
+        for number in range(1, max((sheet.round for sheet in one.made), default=0) + 1):
+            sheets = [sheet for sheet in one.made if sheet.round == number]
+            chance = sheets[0].p_any
+            if chance is not None and not any(sheet.misset for sheet in sheets):
+                said.append((seed, chance))
+                happened.append((seed, any(sheet.keeper for sheet in sheets)))
+    return mean_by_seed(said), share(happened)
+
+
+def paper_held(one: Outcome) -> bool:
+    """Tell whether the paper's true speed lies in its stated 90 % range at the sitting's end."""
+    if one.paper is None:
+        raise ValueError("Nothing was said of the paper.")
+    return abs(one.paper.true - one.paper.mean) <= Z_90 * one.paper.sd
+
+
+def paper_table(outcomes: Iterable[Outcome]) -> str:
+    """Give, for next sitters, how well the paper's speed is known in the end."""
+    rows = []
+    for (cls, reading), case in groups(outcomes).items():
+        told = [one for one in case.get("engine", {}).values() if one.paper is not None]
+        for first, last in _LAST_SITTERS:
+            of = [one for one in told if first <= one.sitters <= last]
+            papers = [one.paper for one in of if one.paper is not None]
+            if not papers:
+                continue
+            rows.append(
+                [
+                    cls,
+                    reading,
+                    f"{first} to {last}" if first < last else str(last),
+                    str(len(of)),
+                    f"{np.mean([paper.sd for paper in papers]):.2f}",
+                    str(mean([paper.mean - paper.true for paper in papers])),
+                    str(share([(one.seed, paper_held(one)) for one in of])),
+                ]
+            )
+    head = ["class", "reading", "sitters", "sittings", "stated sd", "said minus true (se)"]
+    return table([*head, "in the 90 % range (se)"], rows)
+
+
+def power_lines(outcomes: Iterable[Outcome]) -> str:
     """Give how many sittings were out of the kit's power, by class and reading."""
     lines = []
-    for (cls, reading), case in _groups(outcomes).items():
-        by_seed = next(iter(case.values()))
+    for (cls, reading), case in groups(outcomes).items():
+        by_seed = {seed: one for of in case.values() for seed, one in of.items()}
         out = sorted(seed for seed, one in by_seed.items() if not one.in_power)
         seeds = f" (seeds {', '.join(map(str, out))})" if out else ""
         lines.append(
@@ -94,113 +168,16 @@ def power_lines(outcomes: list[Outcome]) -> str:
     return "\n".join(lines)
 
 
-def errors_lines(outcomes: list[Outcome]) -> str:
+def errors_lines(outcomes: Iterable[Outcome]) -> str:
     """Give every error of the tool, or that there was none."""
     wrong = [one for one in outcomes if one.error is not None]
     if not wrong:
         return "None."
     lines = [f"{len(wrong)} sittings ended with an error of the tool; each counts as capped."]
-    lines += [f"- {one.cls} {one.reading} seed {one.seed}: {one.error}" for one in wrong]
+    lines += [
+        f"- {one.cls} {one.reading} {one.strategy} seed {one.seed}: {one.error}" for one in wrong
+    ]
     return "\n".join(lines)
-
-
-def _forecast_sheets(case: dict[str, dict[int, Outcome]]) -> list[tuple[int, int, Made]]:
-    """Give (seed, number, sheet) of all sheets with a forecast, dials set wrong left out."""
-    return [
-        (seed, number, sheet)
-        for seed, one in case.get("engine", {}).items()
-        for number, sheet in enumerate(one.made, start=1)
-        if sheet.forecast is not None and not sheet.misset
-    ]
-
-
-def share_and_se(hits: Sequence[tuple[int, bool]]) -> tuple[float, float]:
-    """Give a share of hits and its standard error, sheets of one seed taken together.
-
-    Parameters
-    ----------
-    hits : sequence of (seed, bool)
-        In order of seed.
-
-    Returns
-    -------
-    tuple of float
-        NaN where there is nothing.
-    """
-    if not hits:
-        return math.nan, math.nan
-    share = float(np.mean([hit for _, hit in hits]))
-    sums = [
-        sum(hit - share for _, hit in group)
-        for _, group in groupby(hits, key=lambda pair: pair[0])
-    ]
-    return share, math.sqrt(sum(value**2 for value in sums)) / len(hits)
-
-
-def coverage_table(outcomes: list[Outcome]) -> str:
-    """Give how often the 50 and 90 % intervals held, spoiled sheets left out and in."""
-    rows = []
-    for (cls, reading), case in _groups(outcomes).items():
-        sheets = _forecast_sheets(case)
-        for label, wanted in _first_and_later():
-            chosen = [one for one in sheets if wanted(one[1])]
-            if not chosen:
-                continue
-            sound = [one for one in chosen if not one[2].spoiled]
-            row = [cls, reading, label, str(len(sound))]
-            for region in ("key", "shadow"):
-                row += [_coverage(sound, region, name) for name in _INTERVALS]
-                row.append(_coverage(chosen, region, "90"))
-            rows.append(row)
-    head = ["class", "reading", "sheet", "sheets"]
-    for region in ("key", "shadow"):
-        head += [f"{region} 50 (se)", f"{region} 90 (se)", f"{region} 90, spoiled in"]
-    return _table(head, rows)
-
-
-def _first_and_later() -> list[tuple[str, Callable[[int], bool]]]:
-    return [("1", lambda number: number == 1), ("2 on", lambda number: number > 1)]
-
-
-def _coverage(sheets: list[tuple[int, int, Made]], region: str, name: str) -> str:
-    low, high = _INTERVALS[name]
-    hits = []
-    for seed, _, sheet in sheets:
-        if sheet.forecast is None:
-            continue
-        quantiles = sheet.forecast[region]["q"]
-        hits.append((seed, quantiles[low] <= sheet.off_stops[region] <= quantiles[high]))
-    share, se = share_and_se(hits)
-    return f"{share:.2f} ({se:.2f})"
-
-
-def odds_table(outcomes: list[Outcome]) -> str:
-    """Give odds of a keeper said and happened, by size of what was said."""
-    rows = []
-    for (cls, reading), case in _groups(outcomes).items():
-        pairs = [
-            (seed, number, float(sheet.forecast["p_keeper"]), sheet.keeper)
-            for seed, number, sheet in _forecast_sheets(case)
-            if sheet.forecast is not None
-        ]
-        for label, wanted in _first_and_later():
-            chosen = [pair for pair in pairs if wanted(pair[1])]
-            if chosen:
-                rows.append([cls, reading, f"sheet {label}", *_said_happened(chosen)])
-        for low, high in pairwise(_BINS):
-            last = high == _BINS[-1]
-            chosen = [
-                pair for pair in pairs if low <= pair[2] < high or (last and pair[2] == high)
-            ]
-            if chosen:
-                rows.append([cls, reading, f"said {low:.1f}-{high:.1f}", *_said_happened(chosen)])
-    return _table(["class", "reading", "which", "sheets", "said", "happened (se)"], rows)
-
-
-def _said_happened(pairs: list[tuple[int, int, float, bool]]) -> list[str]:
-    share, se = share_and_se([(seed, keeper) for seed, _, _, keeper in pairs])
-    said = float(np.mean([chance for *_, chance, _ in pairs]))
-    return [str(len(pairs)), f"{said:.2f}", f"{share:.2f} ({se:.2f})"]
 
 
 def waits_table(waits_s: dict[str, list[float]]) -> str:
@@ -216,4 +193,4 @@ def waits_table(waits_s: dict[str, list[float]]) -> str:
         for op, waits in sorted(waits_s.items())
         if waits
     ]
-    return _table(["asked", "answers", "median ms", "p95 ms", "max ms"], rows)
+    return table(["asked", "answers", "median ms", "p95 ms", "max ms"], rows)

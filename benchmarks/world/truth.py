@@ -178,8 +178,9 @@ def draw_sitting(
     sitting: Sitting,
     shared_stops: dict[str, float],
     *,
+    after: SittingFacts | None = None,
     days_since: float = 0.0,
-    same_set_as: SittingFacts | None = None,
+    same_bath_sheets: int | None = None,
 ) -> SittingFacts:
     """Draw what one sitting adds.
 
@@ -193,10 +194,13 @@ def draw_sitting(
         Open side.
     shared_stops : dict
         Truth of the shared unknowns by name [stops].
+    after : SittingFacts, optional
+        The sitting before, from which the paper goes on drifting.
     days_since : float
-        Days since the paper's first sitting [d], over which it drifts.
-    same_set_as : SittingFacts, optional
-        An earlier sitting with the same set, whose geometry stands.
+        Days since then [d].
+    same_bath_sheets : int, optional
+        Sheets of the sitting before when it was in the same set and bath, which then go on
+        as they were; None: another set, another day, a fresh bath.
 
     Returns
     -------
@@ -214,13 +218,21 @@ def draw_sitting(
             if place not in geometry:
                 geometry[place] = rules.wander(rng, source["region_sd_stops"][region])
     drift_sd = kit["drift_sd_stops_per_sqrt_day"] * math.sqrt(days_since)
-    paper = rules.wander(rng, drift_sd) + rules.wander(rng, rules.fresh_bath_sd_stops)
+    paper = rules.wander(rng, drift_sd)
+    bath = rules.wander(rng, rules.fresh_bath_sd_stops)
     fatigue = rules.fatigue_stops + rules.wander(rng, rules.fatigue_sd_stops)
+    if after is not None:
+        paper += after.paper_stops
+        if same_bath_sheets is not None:
+            geometry = after.geometry_stops
+            fatigue = after.fatigue_stops
+            bath = after.bath_stops + fatigue * same_bath_sheets
     return SittingFacts(
-        geometry_stops=geometry if same_set_as is None else same_set_as.geometry_stops,
+        geometry_stops=geometry,
         level_stops=levels,
         shared_stops=shared_stops,
         paper_stops=paper,
+        bath_stops=bath,
         fatigue_stops=fatigue,
     )
 

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from benchmarks.world.public import ClassName
-from benchmarks.world.runs import Task, run_task
+from benchmarks.world.records import Task
+from benchmarks.world.runs import run_task
 from benchmarks.world.tool import Tool
 
 FIRST_SEED = 1000

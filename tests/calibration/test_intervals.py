@@ -14,9 +14,9 @@ from typing import Any, get_args
 import pytest
 
 from benchmarks.world.by_hand import HandMethod
+from benchmarks.world.figures import share
 from benchmarks.world.public import ClassName, Mode
 from benchmarks.world.scenario import build
-from benchmarks.world.tally import share_and_se
 from benchmarks.world.truth import MATCHED
 from stillroom.services.loop import LoopSession
 
@@ -74,9 +74,9 @@ seeds. Of 600 sheets each (150 other seeds) 50 and 90 % ranges held 53 and 91 (A
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("low", "high", "share"), [(1, 2, 0.5), (0, 3, 0.9)])
+@pytest.mark.parametrize(("low", "high", "wanted"), [(1, 2, 0.5), (0, 3, 0.9)])
 def test_intervals_cover_what_they_say(
-    said: list[Said], low: int, high: int, share: float
+    said: list[Said], low: int, high: int, wanted: float
 ) -> None:
     """50 and 90 % of key and shadow together, sheets that were not spoiled.
 
@@ -90,18 +90,18 @@ def test_intervals_cover_what_they_say(
         for region in ("key", "shadow")
         for forecast in [one.forecast[region]]
     ]
-    found, error = share_and_se(hits)
-    error = max(error, 0.5 * math.sqrt(share * (1 - share) / SEEDS))
+    found = share(hits)
+    error = max(found.se, 0.5 * math.sqrt(wanted * (1 - wanted) / SEEDS))
     assert error < 0.05  # so that a range a third too narrow is found out
-    assert abs(found - share) < BOUND * error
+    assert abs(found.value - wanted) < BOUND * error
 
 
 @pytest.mark.slow
 def test_odds_of_a_keeper_happen_as_often_as_they_say(said: list[Said]) -> None:
     """Mean of what was said and of what happened, spoiled sheets counted in."""
-    happened, error = share_and_se([(one.seed, one.keeper) for one in said])
+    happened = share([(one.seed, one.keeper) for one in said])
     stated = sum(one.forecast["p_keeper"] for one in said) / len(said)
-    assert abs(happened - stated) < BOUND * max(error, 0.01)
+    assert abs(happened.value - stated) < BOUND * max(happened.se, 0.01)
 
 
 @pytest.mark.slow
