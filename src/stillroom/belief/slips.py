@@ -33,7 +33,7 @@ STATES_USED = 400
 LEAST_NAMED, MOST_NAMED = 2, 4
 WORTH_NAMING = 0.04
 """Slips less likely than 1 in 25 are not named, unless fewer than two would be left."""
-SHIFT_REACH, SHIFT_STEP = 3.25, 0.5
+SHIFT_REACH, SHIFT_STEP = 4.0, 0.5
 """The sheet's own shift is summed over in steps of half its spread; each state's steps start
 elsewhere, so that together they leave no gap."""
 SPOILED_STEP = 0.1
