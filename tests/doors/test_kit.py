@@ -20,7 +20,7 @@ def test_each_thing_says_what_it_is_how_it_is_known_and_how_well(client: TestCli
         "Head A",
         "1200 W·s, dial in stops below full",
         # what sheets taught goes before what was entered
-        "known in a chain, not alone, −⅔ from what was entered",
+        "in a chain with the octa, −⅔ from what was entered",
         "from its rated energy",  # D lit nothing yet
         "90 cm × 90 cm, 2 layers, loss 2.5 stops",
         "300 mm, widest 5.6 (true 5.4), telephoto build",

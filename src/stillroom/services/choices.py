@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
+from itertools import pairwise
 
 import numpy as np
 
@@ -13,7 +15,7 @@ from stillroom.documents import book as doc
 from stillroom.documents.making import as_made
 from stillroom.errors import UnknownName
 from stillroom.exposure import Life, Term
-from stillroom.services.worktable import Worktable, in_order_of_time
+from stillroom.services.worktable import Worktable, in_order_of_time, tells
 
 LASTING = frozenset({Life.KIT, Life.PAPER, Life.SITTER})
 """Lives of terms that outlast a set and a day, and so can be held or forgotten."""
@@ -74,8 +76,12 @@ def _as_it_stood(table: Worktable, sitting: doc.Sitting) -> list[doc.Settings]:
 
 def with_choices(belief: Belief, book: doc.Book, terms: Iterable[Term]) -> Belief:
     """Belief after every sitting, with what was said since the last of them began."""
-    last = max((s.when for s in book.sittings), default=None)
-    return apply(belief, in_force(book.choices, last, None), terms)
+    return apply(belief, in_force(book.choices, _last_told(book), None), terms)
+
+
+def _last_told(book: doc.Book) -> datetime | None:
+    """When the last sitting began in which something was read."""
+    return max((s.when for s in book.sittings if tells(s)), default=None)
 
 
 def last_said(book: doc.Book, term: str) -> doc.Choice | None:
@@ -90,11 +96,27 @@ def is_held(book: doc.Book, term: str) -> bool:
     return last is not None and last.choice == "hold"
 
 
+def forgotten_at(book: doc.Book, term: str) -> datetime | None:
+    """When a term was last forgotten, and not taken back before another sitting was read."""
+    at: list[datetime] = []
+    said = sorted((c for c in book.choices if c.term == term), key=lambda c: c.when)
+    for before, choice in pairwise([None, *said]):
+        if choice is None:
+            continue
+        if choice.choice == "forget":
+            at.append(choice.when)
+        is_after_forgetting = before is not None and before.choice == "forget"
+        if choice.choice == "learn" and is_after_forgetting:
+            read = (s.when for s in book.sittings if tells(s))
+            if not any(at[-1] <= when < choice.when for when in read):
+                at.pop()
+    return at[-1] if at else None
+
+
 def is_forgotten(book: doc.Book, term: str) -> bool:
-    """Whether a term was forgotten, and no sitting began since."""
-    last = last_said(book, term)
-    began = max((s.when for s in book.sittings), default=None)
-    return last is not None and last.choice == "forget" and (began is None or last.when > began)
+    """Whether a term was forgotten, and nothing was read of a later sitting."""
+    at, began = forgotten_at(book, term), _last_told(book)
+    return at is not None and (began is None or at > began)
 
 
 def lasting_term(terms: Mapping[str, Term], name: str) -> Term:

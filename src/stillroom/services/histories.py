@@ -28,7 +28,7 @@ from stillroom.services.choices import (
 )
 from stillroom.services.known_words import chain_sentence, chain_title, standing_of, term_sentence
 from stillroom.services.remembered import ENGINE, BeliefMemo
-from stillroom.services.worktable import Worktable, fold_book, in_order_of_time
+from stillroom.services.worktable import Worktable, fold_book, in_order_of_time, tells
 
 MOVED_SPREAD = 0.97
 """A spread that sheets brought below this share of the entered one has been moved by them."""
@@ -66,18 +66,13 @@ def steps(book: doc.Book, memo: BeliefMemo) -> tuple[Step, ...]:
     keys = remembered.keys(book, sittings, Constants())
     found = []
     for n, (sitting, key) in enumerate(zip(sittings, keys, strict=True), 1):
-        if not _says_something(sitting):
+        if not tells(sitting):
             continue
         belief = remembered.unpacked(memo.get(key))
         if belief is None:
             belief = fold_book(book, sittings[:n], memo)
         found.append(Step(sitting, key, belief))
     return tuple(found)
-
-
-def _says_something(sitting: doc.Sitting) -> bool:
-    read = any(s.readings or s.kept is not None for s in sitting.sheets)
-    return bool(read or sitting.meter_readings or sitting.control_strips)
 
 
 def known(book: doc.Book, *, memo: BeliefMemo | None = None) -> Known:

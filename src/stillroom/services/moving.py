@@ -6,14 +6,15 @@ import hashlib
 import json
 import math
 from dataclasses import dataclass
+from datetime import datetime
 
 import numpy as np
 
-from stillroom.belief import Belief, Posterior, opened
+from stillroom.belief import Belief, apply, in_force, opened
 from stillroom.belief.laplace import find_mode
 from stillroom.documents import book as doc
 from stillroom.documents.known import KnownTerm, MovedBy
-from stillroom.services.choices import glossary, lasting_term, with_choices
+from stillroom.services.choices import forgotten_at, glossary, lasting_term, with_choices
 from stillroom.services.histories import PassingMemo, Step, known, law, steps, term_known
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.worktable import Worktable
@@ -62,6 +63,7 @@ def moved_by(book: doc.Book, term: KnownTerm, memo: BeliefMemo) -> tuple[MovedBy
     Only the sittings that moved it most are opened. Within a sitting the Gaussian at the mode
     stands for belief after each sheet; it is what the sheets are weighed by, not what is believed.
     """
+    gone = forgotten_at(book, term.term)
     taken = steps(book, memo)
     prior = glossary(book).terms.get(term.term)
     if prior is None:
@@ -70,13 +72,12 @@ def moved_by(book: doc.Book, term: KnownTerm, memo: BeliefMemo) -> tuple[MovedBy
     moved: list[tuple[float, int]] = []
     for n, step in enumerate(taken):
         after = law(step.belief, prior)
-        if after is not None:
+        if after is not None and (gone is None or step.sitting.when >= gone):
             moved.append((_distance(before, after), n))
             before = after
     found: list[MovedBy] = []
     for _, n in sorted(moved, reverse=True)[:SITTINGS_OPENED]:
-        earlier = taken[n - 1].belief if n else Belief.empty()
-        found += _in_one(book, taken[n], earlier, term, memo)
+        found += _in_one(book, taken[n], taken[n - 1] if n else None, term, memo)
     found = [m for m in found if _moved(m) > LEAST]
     most = sorted(found, key=_moved, reverse=True)[:SHOWN]
     return tuple(sorted(most, key=lambda m: (m.when, m.sheet or 0)))
@@ -93,11 +94,11 @@ def _distance(before: Law, after: Law) -> float:
 
 
 def _in_one(
-    book: doc.Book, step: Step, earlier: Belief, term: KnownTerm, memo: BeliefMemo
+    book: doc.Book, step: Step, before_it: Step | None, term: KnownTerm, memo: BeliefMemo
 ) -> list[MovedBy]:
     before: Law = (term.entered, term.entered_sd)
     found = []
-    for stage in _stages(book, step, earlier, memo):
+    for stage in _stages(book, step, before_it, memo):
         after = stage.laws.get(term.term, before)
         if stage.mark:
             found.append(
@@ -117,7 +118,9 @@ def _in_one(
     return found
 
 
-def _stages(book: doc.Book, step: Step, earlier: Belief, memo: BeliefMemo) -> tuple[_Stage, ...]:
+def _stages(
+    book: doc.Book, step: Step, before_it: Step | None, memo: BeliefMemo
+) -> tuple[_Stage, ...]:
     key = f"stages:{hashlib.sha256(step.key.encode()).hexdigest()}"
     kept = memo.get(key)
     if kept is not None:
@@ -128,36 +131,40 @@ def _stages(book: doc.Book, step: Step, earlier: Belief, memo: BeliefMemo) -> tu
             )
         except (ValueError, TypeError, KeyError):
             pass
-    stages = tuple(_worked_out(book, step.sitting, earlier))
+    earlier = Belief.empty() if before_it is None else before_it.belief
+    since = None if before_it is None else before_it.sitting.when
+    stages = tuple(_worked_out(book, step.sitting, earlier, since))
     rows = [[s.mark, s.sheet, s.readings, s.laws] for s in stages]
     memo.put(key, json.dumps(rows).encode())
     return stages
 
 
-def _worked_out(book: doc.Book, sitting: doc.Sitting, earlier: Belief) -> list[_Stage]:
+def _worked_out(
+    book: doc.Book, sitting: doc.Sitting, earlier: Belief, since: datetime | None
+) -> list[_Stage]:
     table = Worktable(book, sitting.id)
     sheets = sorted(sitting.sheets, key=lambda s: s.number)
     first = sheets[0].number if sheets else 1
     layout = table.layout(table.standing(), number=first)
-    start = opened(earlier, layout).extended(layout.terms)
+    said = in_force(book.choices, since, sitting.when)
+    start = apply(opened(earlier, layout).extended(layout.terms), said, layout.terms)
     stages = [_Stage("", None, 0, _laws(start))]
-    metered = len(sitting.meter_readings)
+    metered = len(sitting.meter_readings) + len(sitting.control_strips)
     if metered:
-        stages.append(_Stage("meter", None, metered, _until(table, earlier, first)))
+        stages.append(_Stage("meter", None, metered, _until(table, earlier, since, first)))
     for sheet in sheets:
         if sheet.readings or sheet.kept is not None:
-            laws = _until(table, earlier, sheet.number + 1)
+            laws = _until(table, earlier, since, sheet.number + 1)
             mark = sheet.mark or f"Sheet {sheet.number}"
             stages.append(_Stage(mark, sheet.number, len(sheet.readings), laws))
     return stages
 
 
-def _until(table: Worktable, earlier: Belief, number: int) -> dict[str, Law]:
+def _until(
+    table: Worktable, earlier: Belief, since: datetime | None, number: int
+) -> dict[str, Law]:
     """Laws of all terms, with the sheets before a number and all meter readings."""
-    layout = table.layout(table.standing(), number=number)
-    posterior = Posterior(
-        opened(earlier, layout), layout, table.laid_sheets(number), table.laid_meters()
-    )
+    posterior = table.formed(earlier, since, table.sitting.when, number)
     before, likelihood = posterior.evidence.belief, posterior.likelihood
     d = likelihood.size
     if d == 0:

@@ -243,6 +243,12 @@ def _mover(by: MovedBy, unit: str) -> Mover:
         title=title,
         address=f"{address}/{by.sheet}" if is_sheet else address,
         on=day(by.when),
-        before=f"{_shift(by.shift_before, unit)} {_range(by.sd_before, unit)}",
-        after=f"{_shift(by.shift_after, unit)} {_range(by.sd_after, unit)}",
+        before=_finely(by.shift_before, by.sd_before, unit),
+        after=_finely(by.shift_after, by.sd_after, unit),
     )
+
+
+def _finely(shift: float, sd: float, unit: str) -> str:
+    """Decimals, not thirds: one sheet seldom moves a term that far."""
+    places = 2 if unit == "stops" else 3
+    return f"{stops_decimal_text(shift, places)} ±{NINE_IN_TEN * sd:.{places}f}"
