@@ -76,9 +76,14 @@ class Table:
         return Table(States(states.theta[::step], curves, states.sheet_sd[::step]), self.layout)
 
     def light(self, settings: BareSettings) -> FloatArray:
-        """Light over the mid-tone's at every region, full dial: (states, regions, sources)."""
-        full = replace(settings, dial_stops={}, steps_pops=None)
-        return exposures(self.states, self.layout, full)[:, 0]
+        """Light over the mid-tone's at every region, full dial: (states, regions, sources).
+
+        The dials of the settings are taken back as if a stop on them were a stop of light: what
+        they run off by where they stand stays in, and hardly changes with a few steps more.
+        """
+        made = replace(settings, steps_pops=None)
+        back = np.exp2(-self.gains(made)[0])
+        return np.asarray(exposures(self.states, self.layout, made)[:, 0] * back)
 
     def deviations(self, light: FloatArray, gains: FloatArray) -> FloatArray:
         """Deviation from the aim: gains (trials, sources) give (trials, states, aimed)."""

@@ -120,7 +120,8 @@ class Search:
         self.fresh = fresh
         self.roles = self.layout.roles
         self._flash = self.layout.flash
-        self._reference = BareSettings({}, self.layout.f_numbers[0], 1, 1.0)
+        dials = dict(stands.dial_stops)
+        self._reference = BareSettings(dials, self.layout.f_numbers[0], 1, 1.0)
         self._coarse = table.thinned(COARSE_STATES)
         self._light = self._coarse.light(self._reference)
         self._stood = np.array([stands.dial_stops.get(r, 0.0) for r in self.roles])
@@ -356,8 +357,7 @@ class Search:
     ) -> None:
         """Compute trials of dials (trials, sources) with one camera setting, into `found`."""
         trials = self._worth_turning(trials)
-        base = BareSettings({}, camera.f_number, camera.pops, camera.seconds)
-        light = self.table.light(base)
+        light = self.table.light(self._settings(camera, trials[0]))
         deviation = self.table.deviations(light, trials) - target_shift
         odds, excess = self.table.odds_of_landing(deviation), self.table.excess(deviation)
         for dial, p, e in zip(trials, odds, excess, strict=True):
