@@ -35,7 +35,9 @@ def _sentence(sitting: doc.Sitting, sheet: doc.Sheet, said: str) -> str:
     title = _capital(answer.what)
     if answer.reach == "none":
         if is_left_out(sheet):
-            return f"{title}: the tones of this sheet are left out of what is believed."
+            many = as_made(sheet.settings, sheet.made).pops > 1
+            why = "of several pops it may have missed one, so " if named and many else ""
+            return f"{title}: {why}the tones of this sheet are left out of what is believed."
         which = " and ".join(not_fired(sheet))
         return f"{title}: {which} is written down as off, and the sheet teaches the rest."
     made = as_made(sheet.settings, sheet.made).lights
