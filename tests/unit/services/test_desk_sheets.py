@@ -159,3 +159,30 @@ def test_a_meter_reading_keeps_how_the_set_stood(desk: Desk) -> None:
     assert desk.book().sittings[0].meter_readings[2].settings == Settings(f_number=8, pops=4)
     with pytest.raises(UnknownName, match=r"no light .* called 'hair'"):
         desk.meter("OM", MeterReading.model_validate({**said, "lights_on": ["hair"]}))
+
+
+def test_a_meter_reading_keeps_the_state_of_the_room(desk: Desk) -> None:
+    taken = MeterReading.model_validate(
+        {"region": "key", "lights_on": ["key"], "shows": {"f_number": 11, "iso": 100}}
+    )
+    desk.set_room_state("OM", "evening")
+    desk.meter("OM", taken)
+    desk.set_room_state("OM", "curtains open")
+    desk.meter("OM", taken.model_copy(update={"room_state": "curtains closed"}))
+    metered = desk.book().sittings[0].meter_readings
+    assert [m.room_state for m in metered[-2:]] == ["evening", "curtains closed"]
+
+
+def test_the_state_of_the_room_of_one_sheet_is_put_right_and_of_no_other(
+    desk: Desk, store: BookFile
+) -> None:
+    before = desk.book().sittings[0]
+    desk.correct_room_state("OM", 2, "evening", "f-1")
+    after = desk.book().sittings[0]
+    assert after.sheets[1] == before.sheets[1].model_copy(update={"room_state": "evening"})
+    assert after.model_copy(update={"sheets": before.sheets}) == before
+    assert after.sheets[0] == before.sheets[0]
+    assert len(store.sheet_history("OM", 2)) == 2
+    with pytest.raises(BadValue, match="room_state"):
+        desk.correct_room_state("OM", 2, "dusk " * 100)
+    assert desk.book().sittings[0] == after
