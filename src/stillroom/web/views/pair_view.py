@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from stillroom.advice.rounds import SHEETS_A_ROUND
 from stillroom.documents.book import Book, Settings, Sitting
 from stillroom.documents.several import SeveralSheets
 from stillroom.services.desk_several import PlannedTogether
@@ -17,6 +18,7 @@ from stillroom.web.views.sitting_view import sitting_href
 from stillroom.web.views.turned import Fields, fields_of
 from stillroom.web.words import figure, seconds
 
+WEIGHS = listed([f"{n:g} sheets with {dear} dear" for dear, n in SHEETS_A_ROUND.items()])
 NUMBERS = ("no", "one", "two", "three", "four")
 
 
@@ -29,7 +31,6 @@ class Offer:
     odds: str
     takes: str
     """Sheets and rounds to be expected; empty where nothing can land."""
-    is_cheapest: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,10 @@ class PairView:
     rows: tuple[tuple[str, tuple[str, ...]], ...]
     """What differs between them, and nothing else."""
     offers: tuple[Offer, ...]
+    cheapest: str
+    """How many a round cost least, in a word; empty until it was said what is dear."""
+    weighs: str
+    """What a round counts for, in sheets."""
 
 
 def offered(book: Book, sitting: Sitting, several: SeveralSheets, *, is_stale: bool) -> PairView:
@@ -73,7 +78,7 @@ def offered(book: Book, sitting: Sitting, several: SeveralSheets, *, is_stale: b
     told = [several.note]
     if any(several.between):
         turns = [change_title(book, sitting, c) for c in several.between[0]]
-        told = [f"For {several.marks[1]} then: {' '.join(turns)}"]
+        told.append(f"For {several.marks[1]} then: {' '.join(turns)}")
         told.append(f"Both alike: {odds(expected.p_any_alike)}.")
     return PairView(
         href=sitting_href(sitting.id),
@@ -96,10 +101,11 @@ def offered(book: Book, sitting: Sitting, several: SeveralSheets, *, is_stale: b
                 f"{one.expected_sheets:.1f} sheets, {one.expected_rounds:.1f} rounds"
                 if several.reachable
                 else "",
-                is_cheapest=bool(said) and one.sheets == several.cheapest,
             )
             for one in several.together
         ),
+        cheapest=NUMBERS[several.cheapest] if said and several.reachable else "",
+        weighs=WEIGHS,
     )
 
 
@@ -130,6 +136,8 @@ def planned(book: Book, sitting: Sitting, plan: PlannedTogether) -> PairView:
         now=now,
         rows=rows,
         offers=(),
+        cheapest="",
+        weighs=WEIGHS,
     )
 
 
