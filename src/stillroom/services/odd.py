@@ -245,7 +245,7 @@ def _papers(
 
 
 def _names(table: Worktable) -> dict[str, str]:
-    named = {f"modifier/{m.id}": m.name or m.id for m in table.book.kit.modifiers}
+    named = {}
     for paper in table.book.papers:
         batch = f", batch {paper.batch}" if paper.batch else ""
         named[f"paper/{paper.id}"] = f"{paper.name or paper.id}{batch}"

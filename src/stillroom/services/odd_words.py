@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from stillroom.belief import Comparison, Posterior, Slip, Spot, Weighed, alike
-from stillroom.quantity import stops_text
 from stillroom.services.reasons import placement_of_density, size, size_and_way
 from stillroom.sitter import region_name
 
 FITS_STOPS = 0.35
 """What is seen bears out a slip when it lies so near to what the slip would do."""
 HARDLY_STOPS = 1 / 6
-FITS_DENSITY = 0.08
+FITS_DENSITY = 0.12
+NEAR_END_DENSITY = 0.12
 _VERDICTS = {
     "black": "black",
     "too_dark": "too dark",
@@ -29,46 +29,51 @@ def slip_id(weighed: Weighed) -> str:
 
 
 def what_happened(weighed: Weighed, names: Mapping[str, str] | None = None) -> str:
-    """A slip as it would be said: *the key dial stood 1 lower*.
+    """A slip as it would be said: *the key dial stood 1 lower than written*.
 
     Parameters
     ----------
     weighed : Weighed
         The slip.
     names : mapping, optional
-        ``modifier/octa`` and ``paper/sorrel-2/7`` to the names people know.
+        ``paper/sorrel-2/7`` to the name people know.
     """
     e, value = weighed.explanation, weighed.case.value
-    names, role = names or {}, e.subject
-    part = names.get(f"modifier/{e.part}", e.part)
-    much = stops_text(abs(value)).lstrip("+") if abs(value) < 30 else ""
-    paper = names.get(f"paper/{role}", role)
-    way = "higher" if value > 0 else "lower"
-    wider = (
-        "a wider stop"
-        if weighed.change_stops and max(weighed.change_stops) > 0
-        else ("a smaller stop")
+    higher = "higher" if value > 0 else "lower"
+    wider = "wider" if sum(weighed.change_stops) > 0 else "smaller"
+    text = _SIZED.get(e.kind) or _PLAIN[e.kind]
+    return text.format(
+        role=(names or {}).get(f"paper/{e.subject}", e.subject),
+        part=e.part,
+        value=value,
+        much=size(value) if e.kind in (Slip.DIAL, Slip.NOT_CHARGED) else "",
+        way=wider if e.kind is Slip.STOP else higher,
+        s="" if value == 1 else "s",
+        time=seconds_text(value) if e.kind is Slip.TIME else "",
     )
-    texts = {
-        Slip.DIAL: f"the {role} dial stood {much} {way} than written",
-        Slip.MODIFIER_OFF: f"the {part} was not on the {role} light",
-        Slip.MODIFIER_ON: f"the {part} was left on the {role} light",
-        Slip.STOP: f"the lens stood at f/{value:.2g}, {wider}",
-        Slip.POPS: f"it got {value:g} {'pop' if value == 1 else 'pops'}",
-        Slip.NOT_FIRED: f"the {role} head did not fire",
-        Slip.NOT_CHARGED: f"the {role} head was not charged, {much} short",
-        Slip.ROOM: f"the room was otherwise: {role}",
-        Slip.KNOCKED: f"the {role} light was knocked",
-        Slip.TIME: f"the lens was open for {seconds_text(value)}",
-        Slip.PAPER: f"it was another paper: {paper}",
-        Slip.WRONG_SIDE: "the paper lay wrong side out",
-        Slip.THIN_BLACKS: "re-exposure or second development was too short",
-        Slip.TIRED: "the developer was tired",
-        Slip.VEIL: "light leaked in, or the sheet was fogged",
-        Slip.SCATTER: "only scatter",
-        Slip.SPOILED: "spoiled, by something else",
-    }
-    return texts[e.kind]
+
+
+_SIZED = {
+    Slip.DIAL: "the {role} dial stood {much} {way} than written",
+    Slip.NOT_CHARGED: "the {role} head was not charged, {much} short",
+    Slip.STOP: "the lens stood at f/{value:.2g}, a {way} stop",
+    Slip.POPS: "it got {value:g} pop{s}",
+    Slip.TIME: "the lens was open for {time}",
+    Slip.PAPER: "it was another paper: {role}",
+}
+_PLAIN = {
+    Slip.MODIFIER_OFF: "the {part} was not on the {role} light",
+    Slip.MODIFIER_ON: "the {part} was left on the {role} light",
+    Slip.NOT_FIRED: "the {role} head did not fire",
+    Slip.ROOM: "the room was otherwise: {role}",
+    Slip.KNOCKED: "the {role} light was knocked",
+    Slip.WRONG_SIDE: "the paper lay wrong side out",
+    Slip.THIN_BLACKS: "re-exposure or second development was too short",
+    Slip.TIRED: "the developer was tired",
+    Slip.VEIL: "light leaked in, or the sheet was fogged",
+    Slip.SCATTER: "nothing went wrong",
+    Slip.SPOILED: "it was spoiled by something else",
+}
 
 
 def seconds_text(seconds: float) -> str:
@@ -88,10 +93,12 @@ def sentence_of(
     if weighed.explanation.kind is Slip.THIN_BLACKS:
         return f"{what}: {_thin(weighed, spots)}"
     most = max(range(len(spots)), key=lambda i: abs(weighed.change_stops[i]))
-    change = weighed.change_stops[most]
-    seen = seen_change(spots[most], without)
-    said = f"{what}: {_name(spots[most])} would be {size_and_way(change)}"
-    said += ", and it is" if _fits(seen, change) else f"; it is {_told(seen)}"
+    spot, change = spots[most], weighed.change_stops[most]
+    would = _near_end(weighed.density[most], without) or size_and_way(change)
+    said = f"{what}: {_name(spot)} would be {would}"
+    seen = seen_change(spot, without)
+    near = spot.density is not None and abs(spot.density - weighed.density[most]) < FITS_DENSITY
+    said += ", and it is" if near or _fits(seen, change) else f"; it is {_told(seen)}"
     least = min(range(len(spots)), key=lambda i: abs(weighed.change_stops[i]))
     if abs(weighed.change_stops[least]) < HARDLY_STOPS and least != most:
         stays = seen_change(spots[least], without)
@@ -99,6 +106,14 @@ def sentence_of(
             ends = ", and it does" if abs(stays) < FITS_STOPS else f"; it is {_told(stays)}"
             said += f". {_name(spots[least]).capitalize()} would stay{ends}"
     return f"{said}."
+
+
+def _near_end(density: float, without: Posterior) -> str:
+    """The word for a tone near an end of the paper, where stops say little."""
+    curves = without.states().curves
+    if density > float(curves.dmax.mean()) - NEAR_END_DENSITY:
+        return "near black"
+    return "near bare paper" if density < float(curves.dmin.mean()) + NEAR_END_DENSITY / 2 else ""
 
 
 def _thin(weighed: Weighed, spots: Sequence[Spot]) -> str:
