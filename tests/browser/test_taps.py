@@ -123,6 +123,19 @@ def test_a_meter_reading_is_two_taps(finger: Finger, desk: Desk) -> None:
     assert len(sitting(desk).meter_readings) == before + 1
 
 
+def test_a_pair_is_planned_in_one_tap(finger: Finger, desk: Desk) -> None:
+    finger.button("Plan OM 5 and OM 6")
+    expect(finger.page.get_by_role("heading", name="Two sheets planned")).to_be_visible()
+    assert finger.taps == 1
+    planned = desk.planned_together("OM")
+    assert planned is not None
+    for mark in ("OM 5", "OM 6"):
+        finger.button(f"Shoot {mark}")
+    expect(finger.page.get_by_role("heading", name="OM 7")).to_be_visible()
+    assert tuple(s.settings for s in sitting(desk).sheets[-2:]) == planned.settings
+    assert finger.taps == 3
+
+
 def region(page: Page, name: str) -> Locator:
     return page.get_by_role("group", name=re.compile(f"^{name}"))
 
@@ -174,6 +187,33 @@ def test_what_else_moved_is_one_tap_each(finger: Finger, desk: Desk) -> None:
     finger.button("Write it down")
     expect(finger.page.get_by_text("OM 4 is written down")).to_be_visible()
     assert last(desk).what_else_moved == ("curtain", "a stand was knocked")
+
+
+def test_the_light_that_was_knocked_is_one_tap_more(finger: Finger, desk: Desk) -> None:
+    finger.page.goto("/read/OM/4")
+    which = finger.page.get_by_role("group", name="a stand was knocked: which light")
+    expect(which).to_be_hidden()
+    finger.label("What else moved since OM 3?", "a stand was knocked")
+    finger.tap(which.locator("label", has_text=re.compile("^key$")))
+    assert finger.taps == 1 + 1
+    finger.label("Does it go in the box?", "Yes")
+    finger.button("Write it down")
+    expect(finger.page.get_by_text("OM 4 is written down")).to_be_visible()
+    assert last(desk).what_else_moved == ("a stand was knocked: key",)
+
+
+@pytest.mark.parametrize("region", ["The whole face", "Key cheek"])
+def test_an_early_look_is_one_tap_a_region(finger: Finger, desk: Desk, region: str) -> None:
+    finger.page.goto("/read/OM/4")
+    finger.label("How you read", "Early look")
+    asked = finger.page.locator("fieldset.reg", has=finger.page.locator("legend", has_text=region))
+    finger.tap(asked.locator("label", has_text=re.compile("^Too dark$")).locator("visible=true"))
+    assert finger.taps == 1 + 1
+    finger.button("Write it down")
+    expect(finger.page.get_by_text("It counts until OM 4 is read.")).to_be_visible()
+    reading = last(desk).readings[-1]
+    assert (reading.by, reading.state) == ("early_look", "negative")
+    assert [v.verdict for v in reading.regions.values()] == ["too_dark"]
 
 
 def test_aims_like_a_sheet_is_one_tap(finger: Finger, desk: Desk) -> None:

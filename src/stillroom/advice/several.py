@@ -20,7 +20,7 @@ from stillroom.advice.odds import Table
 from stillroom.advice.plan import NextSheet, how_it_stands
 from stillroom.advice.policy import TIE, Policy
 from stillroom.advice.search import MOST_POPS, QUIET_SHARE
-from stillroom.advice.ways import Library, Way, nearly
+from stillroom.advice.ways import Library, Way
 from stillroom.belief import Posterior
 from stillroom.errors import in_range
 from stillroom.exposure import BareSettings
@@ -146,16 +146,16 @@ class _Sets:
         self._stands = None if stands is None else self._way(stands)
         self._locked = policy.locks
         coarse = table.thinned(COARSE_STATES)
-        self._coarse = Library(coarse, base, self._roles, nearly)
-        self._exact = Library(table, base, self._roles, Table.landing_by_state)
+        self._coarse = Library(coarse, base, self._roles, is_exact=False)
+        self._exact = Library(table, base, self._roles, is_exact=True)
 
     def best(self, most: int) -> tuple[Together, ...]:
         """The set of each number up to `most`."""
         found = [self._set((self._base,))]
         if most > 1:
             self._grow(most)
-        for count in range(2, most + 1):
-            found.append(self._chosen(self._close(self._families(count)), found[-1]))
+            for rough in self._families(most).values():
+                found.append(self._chosen(self._close(rough), found[-1]))
         return tuple(self._together(one) for one in found)
 
     # ---- what can be turned ---------------------------------------------------------------
@@ -228,29 +228,27 @@ class _Sets:
         library = self._coarse
         library.add(self._about(self._base))
         for _ in range(GROWN):
-            every = np.arange(len(library.ways))
-            picked: set[int] = set()
-            for count in range(2, most + 1):
-                picked |= set(library.picked((0,) * count, every))
+            sets = library.best_sets(most, np.arange(len(library.ways)))
+            picked = {i for one in sets.values() for i in one}
             size = len(library.ways)
             for i in sorted(picked):
                 library.add(self._about(library.ways[i]))
             if len(library.ways) == size:
                 break
 
-    def _families(self, count: int) -> list[_Set]:
-        """Sets that turn no knob, one, two or any, each the best of its kind on few states."""
+    def _families(self, most: int) -> dict[int, list[_Set]]:
+        """By number, sets that turn no knob, one, two or any: the best of each kind, nearly."""
         library = self._coarse
         turned = [way.turned(self._base, self._roles) for way in library.ways]
         knobs = sorted(frozenset().union(*turned))
         kinds = [frozenset(c) for n in (0, 1, 2) for c in combinations(knobs, n)]
-        found: dict[tuple[Way, ...], _Set] = {}
+        found: dict[int, dict[tuple[Way, ...], _Set]] = {n: {} for n in range(2, most + 1)}
         for kind in [*kinds, frozenset(knobs)]:
             allowed = np.array([i for i, t in enumerate(turned) if t <= kind])
-            picked = library.picked((0,) * count, allowed)
-            one = self._ordered([library.ways[i] for i in picked], library)
-            found[one.ways] = one
-        return list(found.values())
+            for count, picked in library.best_sets(most, allowed).items():
+                one = self._ordered([library.ways[i] for i in picked], library)
+                found[count][one.ways] = one
+        return {count: list(sets.values()) for count, sets in found.items()}
 
     def _close(self, rough: Sequence[_Set]) -> list[_Set]:
         """The sets that may be chosen, computed on every state."""

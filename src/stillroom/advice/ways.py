@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stillroom.advice.odds import Table
-from stillroom.belief import window
 from stillroom.exposure import BareSettings
 from stillroom.quantity import FloatArray
 
 MOST_TURNS = 8
 LEAST_GAIN = 1e-6
+PAIRED = 300
+"""Of the ways that land likeliest by themselves so many are tried in pairs."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -40,22 +41,16 @@ class Way:
 
 
 IntArray = NDArray[np.int64]
-Judge = Callable[[Table, FloatArray], FloatArray]
-
-
-def nearly(table: Table, deviation: FloatArray) -> FloatArray:
-    """Odds state by state as of the region that misses likeliest: quick, a little too good."""
-    scatter = np.hypot(table.states.sheet_sd, table.region_sd)[:, None]
-    return np.asarray(window(deviation, table.aims.tol, scatter).min(axis=2))
 
 
 class Library:
     """Ways to set one sheet, each with its chance of missing state by state."""
 
     def __init__(
-        self, table: Table, base: BareSettings, roles: Sequence[str], judge: Judge
+        self, table: Table, base: BareSettings, roles: Sequence[str], *, is_exact: bool
     ) -> None:
-        self._table, self._base, self._roles, self._judge = table, base, roles, judge
+        self._table, self._base, self._roles = table, base, roles
+        self._missing = self._exactly if is_exact else self._nearly
         self.ways: list[Way] = []
         self.at: dict[Way, int] = {}
         self.misses = np.empty((0, table.states.count))
@@ -65,19 +60,30 @@ class Library:
         new = [way for way in dict.fromkeys(ways) if way not in self.at]
         if not new:
             return
-        gains = np.concatenate([self._table.gains(self.settings(way)) for way in new])
-        missing = np.empty((len(new), self._table.states.count))
-        cameras: dict[tuple[float, int, float], list[int]] = {}
-        for i, way in enumerate(new):
-            cameras.setdefault((way.f_number, way.pops, way.seconds), []).append(i)
-        for rows in cameras.values():
-            light = self._table.light(self.settings(new[rows[0]]))
-            deviation = self._table.deviations(light, gains[rows])
-            missing[rows] = 1 - self._judge(self._table, deviation)
+        self.misses = np.concatenate([self.misses, self._missing(new)])
         for way in new:
             self.at[way] = len(self.ways)
             self.ways.append(way)
-        self.misses = np.concatenate([self.misses, missing])
+
+    def _exactly(self, ways: Sequence[Way]) -> FloatArray:
+        table = self._table
+        made = [self.settings(way) for way in ways]
+        deviations = [table.deviations(table.light(s), table.gains(s)) for s in made]
+        return 1 - table.landing_by_state(np.concatenate(deviations))
+
+    def _nearly(self, ways: Sequence[Way]) -> FloatArray:
+        """The same, quick: dials run off by as much as where the best single sheet has them."""
+        table = self._table
+        gains = np.concatenate([table.gains(self.settings(way)) for way in ways])
+        missing = np.empty((len(ways), table.states.count))
+        cameras: dict[tuple[float, int, float], list[int]] = {}
+        for i, way in enumerate(ways):
+            cameras.setdefault((way.f_number, way.pops, way.seconds), []).append(i)
+        for (f_number, pops, seconds), rows in cameras.items():
+            made = replace(self._base, f_number=f_number, pops=pops, seconds=seconds)
+            deviation = table.deviations(table.light(made), gains[rows])
+            missing[rows] = 1 - table.quick_landing(deviation)
+        return missing
 
     def settings(self, way: Way) -> BareSettings:
         """One way as settings."""
@@ -87,6 +93,23 @@ class Library:
     def p_any(self, picked: Sequence[int]) -> float:
         """Chance that one of the picked ones lands."""
         return float(1 - self.misses[list(picked)].prod(axis=0).mean())
+
+    def best_sets(self, most: int, allowed: IntArray) -> dict[int, tuple[int, ...]]:
+        """Of two ways, three ... up to `most`, the set of which one lands likeliest.
+
+        Pairs are all tried; larger sets grow from the best pair and by turns, and by turns
+        alone from the first way, which is the best single one.
+        """
+        likely = allowed[np.argsort(self.misses[allowed].mean(axis=1))[:PAIRED]]
+        misses = self.misses[likely]
+        both_miss = misses @ misses.T
+        i, j = np.unravel_index(int(both_miss.argmin()), both_miss.shape)
+        pair = (int(likely[i]), int(likely[j]))
+        found = {}
+        for count in range(2, most + 1):
+            starts = ((0,) * count, (*pair, *(0,) * (count - 2)))
+            found[count] = max((self.picked(s, allowed) for s in starts), key=self.p_any)
+        return found
 
     def picked(self, start: Sequence[int], allowed: IntArray) -> tuple[int, ...]:
         """From `start`, each in its place changed for the best allowed one until none helps."""

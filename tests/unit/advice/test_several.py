@@ -145,7 +145,7 @@ def test_the_quickest_knob_where_it_costs_no_more_than_a_tie(name: str, sheets: 
     if len(knobs) > 1:
         assert plan.p_any > max(by_one) + TIE / 2
     if not knobs:
-        assert plan.p_alike == plan.p_any
+        assert plan.p_any >= plan.p_alike - TIE
 
 
 def test_a_normal_belief_and_one_region_by_quadrature() -> None:
