@@ -20,7 +20,10 @@ def rows(page: str) -> list[tuple[str, float, str]]:
         r'<th scope="row">(.*?)</th>.*?<td class="n">(.*?)</td><td class="n range">(.*?)</td>',
         table,
     )
-    return [(term, float(stops.replace("−", "-")), spread) for term, stops, spread in found]
+    return [
+        (re.sub(r"<.*?>", "", term), float(stops.replace("−", "-")), spread)
+        for term, stops, spread in found
+    ]
 
 
 def test_the_sum_of_the_rows_is_where_the_chain_lands(client: TestClient) -> None:
