@@ -419,8 +419,7 @@ class ControlStrip(Strict):
     when: AwareDatetime
     steps: dict[str, Density]
     """Density of each step, by its name; the steps of one lot of strips were exposed alike."""
-    density_sd: Annotated[float, Field(gt=0, le=1)] | None = None
-    """Spread of one reading of a step; left out: that of a densitometer."""
+    density_sd: Annotated[float, Field(gt=0, le=1)] | None = None  # left out: a densitometer's
     reference: bool = False
     """The run that others are compared with; else the first of the paper."""
 
