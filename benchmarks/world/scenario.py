@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -141,10 +142,11 @@ def build(
     sittings, skins = _open_sides(cls, count, stream(_OPEN), stream(_SKIN), rules)
     first = sittings[-1]["sources"][0]
     kit_facts = draw_kit(rules, stream(_KIT), kit, sittings[-1], first["actinic_sd_stops"])
-    reader, scanner = (
-        rules.wander(stream(_READER, index), sd)
-        for index, sd in enumerate((rules.reader_bias_sd_density, rules.scanner_bias_sd_density))
+    sds = rules.reader_bias_sd_density, rules.scanner_bias_sd_density, rules.scatter_log_sd
+    reader, scanner, log_scatter = (
+        rules.wander(stream(_READER, index), sd) for index, sd in enumerate(sds)
     )
+    scatter = math.exp(log_scatter)
     past: list[Past] = []
     facts: list[SittingFacts] = []
 
@@ -165,7 +167,7 @@ def build(
         )
         luck = (seed, _SHEETS) if today else (seed, _EARLIER_SHEETS, *turn)
         truth = ledger(kit, sitting, kit_facts, facts[-1])
-        return Studio(rules, kit, sitting, mode, truth, reader, scanner, luck)
+        return Studio(rules, kit, sitting, mode, truth, reader, scanner, scatter, luck)
 
     for number in range(count - 1):
         past.append(_by_hand(opened(number), past, say_kept=say_kept))

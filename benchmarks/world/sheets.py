@@ -150,6 +150,8 @@ class Studio:
         Hidden side.
     reader_bias_density, scanner_bias_density : float
         Through the whole sitting [density].
+    scatter : float
+        The scatter from sheet to sheet over the stated one.
     seed : tuple of int
         Names the stream of sheets.
     """
@@ -161,6 +163,7 @@ class Studio:
     truth: Ledger
     reader_bias_density: float
     scanner_bias_density: float
+    scatter: float
     seed: tuple[int, ...]
 
     def aims_stops(self) -> dict[str, float]:
@@ -240,7 +243,8 @@ class Studio:
         if luck.spoiled:
             return tired + luck.spoiled_stops
         process = self.kit["process_scatter_sd_stops"] * luck.process
-        return tired + process + self.kit["setting_scatter_sd_stops"] * luck.setting
+        setting = self.kit["setting_scatter_sd_stops"] * luck.setting
+        return tired + self.scatter * (process + setting)
 
     def _read(self, placed: FloatArray, luck: Luck, strip: int) -> dict[str, Tone]:
         densities = self.truth.curve.density(placed)

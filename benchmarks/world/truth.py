@@ -1,6 +1,8 @@
 """The hidden side: how a world draws what it is really like.
 
-Two worlds. ``MATCHED`` draws from exactly what is said openly. ``ROUGH`` breaks it on purpose:
+Two worlds. ``MATCHED`` draws from exactly what is said openly, and for what a bare ledger may
+leave unsaid (dials, baths, readers, how far the kit really scatters) from the spreads that its
+documentation states. ``ROUGH`` breaks it on purpose:
 heavy tails, modifiers that swallow more than stated, heads that give less, dials whose stops are
 not quite stops, baths that tire, dials set wrong, curve shapes drawn evenly. All figures are
 invented.
@@ -45,6 +47,8 @@ class Rules:
         Mean and sd of the shift with each further sheet of a sitting.
     fresh_bath_sd_stops : float
         Shift of a whole sitting through its bath.
+    scatter_log_sd : float
+        Sd of the natural log of a sheet's true scatter over the stated one.
     wide_shapes : bool
         Curve shapes and loss laws drawn evenly from their own ranges.
     misset_rate : float
@@ -67,6 +71,7 @@ class Rules:
     fatigue_stops: float = 0.0
     fatigue_sd_stops: float = 0.0
     fresh_bath_sd_stops: float = 0.0
+    scatter_log_sd: float = 0.0
     wide_shapes: bool = False
     misset_rate: float = 0.0
     reader_bias_sd_density: float = 0.0
@@ -81,7 +86,15 @@ class Rules:
         return float(sd * rng.standard_normal())
 
 
-MATCHED = Rules("matched")
+MATCHED = Rules(
+    "matched",
+    dial_slope_sd=0.03,
+    fatigue_sd_stops=0.02,
+    fresh_bath_sd_stops=0.10,
+    scatter_log_sd=0.2,
+    reader_bias_sd_density=0.05,
+    scanner_bias_sd_density=0.015,
+)
 ROUGH = Rules(
     "rough",
     heavy_tails=True,

@@ -8,6 +8,7 @@ from __future__ import annotations
 import ast
 import json
 import math
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -210,10 +211,12 @@ def test_a_stepped_sheet_is_read_in_strips_and_is_never_a_keeper() -> None:
 
 def test_scan_noise_is_as_stated() -> None:
     studio = build("A", 0, "scan", MATCHED).studio
+    fresh = replace(studio.truth, fatigue_stops=0.0)  # five hundred sheets would tire any bath
+    studio = replace(studio, truth=fresh)
     dark = Settings({"key": -7.0, "fill": -7.0, "rim": -7.0}, 11, 1, 0.125)
     regions = [studio.expose(dark, number).reading["regions"] for number in range(1, 501)]
     read = np.array([tones["bg"]["density"] for tones in regions if "bg" in tones])
-    off = read - studio.truth.curve.dmax
+    off = read - studio.truth.curve.dmax - studio.scanner_bias_density
     # black paper carries no exposure, so this is the scanner alone; false alarm 1 in 10 000
     assert abs(off.mean()) < 3.9 * 0.04 / math.sqrt(off.size) + 5e-3  # not wholly black
     assert abs(off.std() - 0.04) < 3.9 * 0.04 / math.sqrt(2 * off.size)
@@ -240,8 +243,8 @@ def test_matched_truth_has_the_stated_spread_and_rough_truth_its_bias() -> None:
         found[rules.name] = np.array(
             [studio.truth.base_stops[0, 0] - believed.base_stops[0, 0] for studio in studios]
         )
-    # paper 1.0, head 0.3, box 0.5, grid 0.4, lens 0.15, actinic 0.1, geometry 0.15
-    sd = math.sqrt(1.0 + 0.09 + 0.25 + 0.16 + 0.0225 + 0.01 + 0.0225)
+    # paper 1.0, head 0.3, box 0.5, grid 0.4, lens 0.15, actinic 0.1, geometry 0.15, bath 0.1
+    sd = math.sqrt(1.0 + 0.09 + 0.25 + 0.16 + 0.0225 + 0.01 + 0.0225 + 0.01)
     matched, rough = found["matched"], found["rough"]
     assert abs(matched.mean()) < 3.3 * sd / math.sqrt(200)  # false alarm 1 in 1000
     assert abs(matched.std() - sd) < 3.3 * sd / math.sqrt(400)  # the same
@@ -337,3 +340,26 @@ def test_earlier_sittings_end_with_a_keeper_and_are_read_the_same_way() -> None:
     tones = [tone for sheet in past["sheets"] for tone in sheet["reading"]["regions"].values()]
     assert tones
     assert all(set(tone) == {"verdict"} for tone in tones)
+
+
+def test_sheets_scatter_as_stated_give_or_take_what_is_said_of_the_kit() -> None:
+    settings = Settings({"key": -1.0, "fill": -1.0, "rim": -1.0}, 5.6, 2, 0.125)
+    ratios = []
+    for seed in range(60):
+        studio = build("A", seed, "scan", MATCHED).studio
+        placed = studio.truth.placements(settings)[0] - studio.aims_stops()["key"]
+        sheets = [studio.expose(settings, number) for number in range(1, 41)]
+        tired = studio.truth.fatigue_stops
+        off = [
+            sheet.off_stops["key"] - placed - tired * at
+            for at, sheet in enumerate(sheets)
+            if not sheet.spoiled
+        ]
+        stated = math.hypot(0.15, 0.10)
+        found = math.sqrt(max(np.var(off, ddof=1) - 0.07**2, 1e-6)) / stated
+        ratios.append(math.log(found))
+        assert abs(math.log(found / studio.scatter)) < 0.7  # se of one seed's sd 0.13
+    # natural log: sd 0.2 of the kit and about 0.13 of 40 sheets; false alarm 1 in 1000
+    sd = math.hypot(0.2, 0.13)
+    assert abs(np.mean(ratios)) < 3.3 * sd / math.sqrt(60) + 0.02  # a log of a variance is low
+    assert abs(np.std(ratios) - sd) < 3.3 * sd / math.sqrt(120)
