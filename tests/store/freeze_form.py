@@ -38,6 +38,9 @@ def main() -> None:
         book.add_reading("OM", 2, reading)
         book.withdraw_last_reading("OM")
         book.add_choice(Choice(term="head/A/output", choice="hold", when=noon(), figure=0.25))
+        (metered,) = SMALL.sittings[0].meter_readings
+        book.correct_meter_reading("OM", 1, metered.model_copy(update={"room_state": "evening"}))
+        book.correct_meter_reading("OM", 1, metered)
         book.set_preference("length unit", "imperial")
         book.once("frozen", "shoot", lambda: 2)
         book.backup(frozen)

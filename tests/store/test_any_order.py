@@ -28,6 +28,7 @@ writes = st.one_of(
     st.tuples(st.just("take back")),
     st.tuples(st.just("keep"), st.integers(1, 3), st.sampled_from([True, False, None])),
     st.tuples(st.just("meter"), st.floats(10, 1000)),
+    st.tuples(st.just("meter again"), st.integers(1, 3), st.sampled_from(["evening", ""])),
     st.tuples(st.just("undone"), st.floats(1, 10)),
     st.tuples(st.just("reopen")),
 )
@@ -75,7 +76,7 @@ def write(file: BookFile, shadow: Shadow, step: tuple[Any, ...]) -> None:
             assert shadow.sheet(rest[0]) is not None
         else:
             shadow.sitting["sheets"].append(sheet.model_dump())
-    elif verb in ("meter", "take back", "undone"):
+    elif verb in ("meter", "meter again", "take back", "undone"):
         write_sitting(file, shadow, step)
     elif rest and shadow.sheet(rest[0]) is not None:
         if verb == "read":
@@ -91,6 +92,11 @@ def write_sitting(file: BookFile, shadow: Shadow, step: tuple[Any, ...]) -> None
         )
         file.add_meter_reading("OM", metered)
         shadow.sitting["meter_readings"].append(metered.model_dump())
+    elif verb == "meter again" and rest[0] <= len(shadow.sitting["meter_readings"]):
+        known = shadow.sitting["meter_readings"][rest[0] - 1]
+        metered = MeterReading.model_validate(known | {"room_state": rest[1]})
+        file.correct_meter_reading("OM", rest[0], metered)
+        shadow.sitting["meter_readings"][rest[0] - 1] = metered.model_dump()
     elif verb == "take back" and shadow.read_in_order:
         number = shadow.read_in_order.pop()
         assert file.withdraw_last_reading("OM") == number

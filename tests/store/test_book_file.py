@@ -186,6 +186,28 @@ def test_a_sitting_written_again_keeps_sheets_and_meter_readings(small: BookFile
     assert small.load().sittings[0].meter_readings == (*sitting.meter_readings, metered)
 
 
+def test_a_meter_reading_put_right_stays_in_its_place(small: BookFile, tmp_path: Path) -> None:
+    (first,) = SMALL.sittings[0].meter_readings
+    second = MeterReading.model_validate(
+        {"region": "rim", "lights_on": ["rim"], "shows": {"f_number": 8, "iso": 50}}
+    )
+    small.add_meter_reading("OM", second)
+    for state in ("evening", "curtains closed"):
+        right = first.model_copy(update={"room_state": state})
+        small.correct_meter_reading("OM", 1, right)
+        assert small.load().sittings[0].meter_readings == (right, second)
+    held = small.load().sittings[0].meter_readings
+    rows = small._rows.all("SELECT data FROM meter_reading ORDER BY meter_reading_id")
+    assert "room_state" not in rows[0][0]  # the row it was taken in is as it was
+    with pytest.raises(UnknownName, match="no meter reading of sitting 'OM' called '3'"):
+        small.correct_meter_reading("OM", 3, second)
+    with open_book(tmp_path / "other.db", clock=small._rows.clock) as other:
+        other.import_document(small.load())
+        assert other.load().sittings[0].meter_readings == held
+        other.import_document(SMALL, replace=True)
+        assert other.load() == SMALL
+
+
 def test_all_or_nothing(small: BookFile) -> None:
     def fail() -> None:
         with small.transaction():

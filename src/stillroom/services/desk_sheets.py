@@ -16,7 +16,7 @@ from stillroom.documents.book import (
     Sitting,
 )
 from stillroom.documents.read import validated
-from stillroom.errors import BadValue
+from stillroom.errors import BadValue, UnknownName, shown
 from stillroom.services.desk_base import DeskBase
 from stillroom.services.fired import made_as_said
 from stillroom.services.looks import first_sitter
@@ -249,6 +249,33 @@ class SheetVerbs(DeskBase):
             self._store.add_meter_reading(sitting_id, validated(MeterReading, {**said, **moment}))
 
         self._written(write, form_id, "meter")
+
+    def correct_meter_room(
+        self, sitting_id: str, nth: int, room_state: str, form_id: str = ""
+    ) -> None:
+        """Put right the state of the room that a meter reading was taken in.
+
+        Parameters
+        ----------
+        sitting_id : str
+            The sitting.
+        nth : int
+            Which of its meter readings, the first being no. 1.
+        room_state : str
+            The state of the room's own light then.
+        form_id : str
+            The form's one-time id.
+        """
+
+        def write() -> None:
+            taken = dict(enumerate(self._sitting(sitting_id).meter_readings, 1))
+            if nth not in taken:
+                of = f"meter reading of sitting {shown(sitting_id)}"
+                raise UnknownName(of, str(nth), list(map(str, taken)))
+            said = taken[nth].model_dump(exclude_unset=True) | {"room_state": room_state}
+            self._store.correct_meter_reading(sitting_id, nth, validated(MeterReading, said))
+
+        self._written(write, form_id, "correct_meter_room")
 
     def _mark(self, sitting: Sitting, number: int) -> str:
         sitter = first_sitter(self.book(), sitting)

@@ -23,6 +23,9 @@ _READINGS = """
     WHERE reading_id NOT IN (SELECT reading_id FROM reading_withdrawn) ORDER BY reading_id"""
 _METER_READINGS = """
     SELECT meter_reading_id, sitting_item_id, data FROM meter_reading ORDER BY meter_reading_id"""
+_METER_READINGS_PUT_RIGHT = """
+    SELECT meter_reading_id, max(version_id), data FROM meter_reading_version
+    GROUP BY meter_reading_id"""
 
 _CHOICES = "SELECT choice_id, data FROM choice ORDER BY choice_id"
 
@@ -55,7 +58,7 @@ class Assembly:
 
     def _put_together(self) -> Book:
         readings = self._by_owner("reading", Reading, _READINGS)
-        metered = self._by_owner("meter_reading", MeterReading, _METER_READINGS)
+        metered = self._metered()
         sheets: dict[int, list[Sheet]] = defaultdict(list)
         for sheet_id, sitting, row, data in self._rows.all(_SHEETS):
             sheet = self._part("sheet_version", Sheet, row, data)
@@ -81,6 +84,19 @@ class Assembly:
         found: dict[int, list[Part]] = defaultdict(list)
         for row, owner, data in self._rows.all(sql):
             found[owner].append(self._part(table, model, row, data))
+        return found
+
+    def _metered(self) -> dict[int, list[MeterReading]]:
+        """Meter readings of each sitting as they were last put right, in the order taken."""
+        found: dict[int, list[MeterReading]] = defaultdict(list)
+        rows = self._rows.all(_METER_READINGS_PUT_RIGHT)
+        put_right = {reading: (version, data) for reading, version, data in rows}
+        for row, owner, data in self._rows.all(_METER_READINGS):
+            if row in put_right:
+                later = self._part("meter_reading_version", MeterReading, *put_right[row])
+                found[owner].append(later)
+            else:
+                found[owner].append(self._part("meter_reading", MeterReading, row, data))
         return found
 
     def _part(self, table: str, model: type[Part], row: int, data: str) -> Part:

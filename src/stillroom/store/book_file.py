@@ -332,6 +332,25 @@ class BookFile:
             sitting = rows.item(SITTINGS, sitting_id)
             rows.add("meter_reading", "sitting_item_id", sitting, reading)
 
+    def correct_meter_reading(self, sitting_id: str, nth: int, reading: MeterReading) -> None:
+        """Write down a meter reading again, the first of the sitting being no. 1.
+
+        Raises
+        ------
+        UnknownName
+            If the sitting has no such reading.
+        """
+        rows = self._rows
+        sql = """SELECT meter_reading_id FROM meter_reading
+            WHERE sitting_item_id = ? ORDER BY meter_reading_id"""
+        with self.transaction():
+            taken = [row[0] for row in rows.all(sql, rows.item(SITTINGS, sitting_id))]
+            if not 1 <= nth <= len(taken):
+                known = [str(n) for n in range(1, len(taken) + 1)]
+                of = f"meter reading of sitting {shown(sitting_id)}"
+                raise UnknownName(of, str(nth), known)
+            rows.add("meter_reading_version", "meter_reading_id", taken[nth - 1], reading)
+
     def add_choice(self, choice: Choice) -> None:
         """Write down what is said of a term; what was said of it before stays."""
         with self.transaction():

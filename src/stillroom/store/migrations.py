@@ -100,7 +100,25 @@ def m0002_choices(db: sqlite3.Connection) -> None:
     )
 
 
-MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (m0001_first_form, m0002_choices)
+def m0003_meter_readings_put_right(db: sqlite3.Connection) -> None:
+    """Meter readings that were put right; the row of the reading stays as it was."""
+    db.execute(
+        f"""CREATE TABLE meter_reading_version (
+            version_id INTEGER PRIMARY KEY AUTOINCREMENT,
+            meter_reading_id INTEGER NOT NULL REFERENCES meter_reading (meter_reading_id),
+            {_RECORDED}
+        ) STRICT"""
+    )
+    db.execute(
+        "CREATE INDEX meter_reading_version_of_reading ON meter_reading_version (meter_reading_id)"
+    )
+
+
+MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (
+    m0001_first_form,
+    m0002_choices,
+    m0003_meter_readings_put_right,
+)
 """Step n leads from form n - 1 to form n."""
 
 NEWEST_FORM = len(MIGRATIONS)

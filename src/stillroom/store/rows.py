@@ -27,6 +27,7 @@ RECORDS = (
     "choice",
     "reading_withdrawn",
     "reading",
+    "meter_reading_version",
     "meter_reading",
     "sheet_version",
     "sheet",
