@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from stillroom.documents.book import Sheet
+from stillroom.documents.book import LightSetting, Sheet
 from stillroom.documents.making import as_made
 from stillroom.errors import NotPossible
 from stillroom.services.desk_base import DeskBase
@@ -58,9 +58,9 @@ class OddVerbs(DeskBase):
 
         def write() -> str:
             self._take_back(sitting_id, number)
-            book, memo = self.book(), self._store.memo
-            sheet = self._sheet(self._sitting(sitting_id), number)
-            answered = answered_slip(book, sitting_id, number, slip, memo=memo)
+            sitting = self._sitting(sitting_id)
+            sheet = self._sheet(sitting, number)
+            answered = answered_slip(sitting, sheet, slip, self.odd_sheets(sitting_id))
             self._store.correct_sheet(sitting_id, answered)
             self._hang_again(sitting_id, sheet, answered)
             return answered.odd_cause
@@ -125,15 +125,15 @@ class OddVerbs(DeskBase):
         return True
 
     def _hang_again(self, sitting_id: str, before: Sheet, answered: Sheet) -> None:
-        """What was on or off a light by a slip hangs as it should for the next sheet."""
+        """What was off, or on, by a slip is as it should be again for the next sheet."""
         sitting = self._sitting(sitting_id)
         if answered.number != last_number(sitting) or sitting.stands_after == answered.number:
             return
         hung, slipped = (as_made(s.settings, s.made) for s in (before, answered))
         if any(
-            hung.lights[role].modifiers != light.modifiers
+            (stood := hung.lights.get(role, LightSetting())).modifiers != light.modifiers
+            or stood.on != light.on
             for role, light in slipped.lights.items()
-            if role in hung.lights
         ):
             stands = hung.model_copy(update={"steps_pops": None})
             self._store.put_sitting(

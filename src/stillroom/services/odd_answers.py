@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from stillroom.belief import Slip
 from stillroom.documents import book as doc
+from stillroom.documents.odd import OddSheets
 from stillroom.documents.read import validated
-from stillroom.documents.to_domain import named
-from stillroom.errors import NotPossible, UnknownName, shown
+from stillroom.errors import NotPossible, UnknownName
 from stillroom.services.moved import NAMES, NOT_FIRED
-from stillroom.services.odd import odd_sheets
-from stillroom.services.remembered import BeliefMemo
 
 SOMETHING_ELSE = "something-else"
 """An answer that names no slip."""
@@ -17,20 +15,18 @@ UNKNOWN_CAUSE = "a slip, not known which"
 
 
 def answered_slip(
-    book: doc.Book, sitting_id: str, number: int, slip: str, *, memo: BeliefMemo | None = None
+    sitting: doc.Sitting, sheet: doc.Sheet, slip: str, found: OddSheets
 ) -> doc.Sheet:
     """A sheet once it was said which slip it was.
 
     Parameters
     ----------
-    book : Book
-        As it stands.
-    sitting_id, number : str, int
-        Which sheet.
+    sitting, sheet : Sitting, Sheet
+        As they stand.
     slip : str
-        Id of one of its slips, or ``something-else``.
-    memo : BeliefMemo, optional
-        Where answers are remembered.
+        Id of one of the sheet's slips, or ``something-else``.
+    found : OddSheets
+        The odd sheets of the sitting.
 
     Returns
     -------
@@ -44,15 +40,13 @@ def answered_slip(
     NotPossible
         If the sheet does not contradict anything.
     """
-    sheet = sheet_of(book, sitting_id, number)
     if slip == SOMETHING_ELSE:
         return _changed(sheet, {"odd_is": "slip", "odd_cause": UNKNOWN_CAUSE})
-    found = odd_sheets(book, sitting_id, memo=memo).sheets
-    odd = next((one for one in found if one.number == number), None)
+    odd = next((one for one in found.sheets if one.number == sheet.number), None)
     if odd is None or odd.answer is not None:
         raise NotPossible(
-            f"Sheet {number} does not contradict the others now: put right on its own page how it "
-            "was made."
+            f"Sheet {sheet.number} does not contradict the others now: put right on its own page "
+            "how it was made."
         )
     chosen = next((s for s in odd.slips if s.id == slip), None)
     if chosen is None:
@@ -64,9 +58,10 @@ def answered_slip(
         said["room_state"] = chosen.room_state
     if chosen.made is not None:
         said["made"] = chosen.made.model_dump(exclude_unset=True)
-    kind, _, role = slip.partition("-")
-    if kind == Slip.NOT_FIRED:  # said as well, so that the next sheet is not planned without it
-        told = f"{NOT_FIRED}{NAMES}{_role(book, sitting_id, role)}"
+    kind, _, written = slip.partition("-")
+    if kind == Slip.NOT_FIRED:  # said as well, as it is when somebody saw it happen
+        role = next(x.role for x in sitting.lights if x.role.replace(" ", "_") == written)
+        told = f"{NOT_FIRED}{NAMES}{role}"
         said["what_else_moved"] = tuple(dict.fromkeys((*sheet.what_else_moved, told)))
     return _changed(sheet, said)
 
@@ -100,25 +95,3 @@ def taken_back(now: doc.Sheet, answered: doc.Sheet, before: doc.Sheet) -> doc.Sh
 
 def _changed(sheet: doc.Sheet, said: dict[str, object]) -> doc.Sheet:
     return validated(doc.Sheet, {**sheet.model_dump(exclude_unset=True), **said})
-
-
-def _role(book: doc.Book, sitting_id: str, written: str) -> str:
-    """The light that an id names: its spaces are written as underlines there."""
-    sitting = named("sitting", sitting_id, book.sittings)
-    return next(x.role for x in sitting.lights if x.role.replace(" ", "_") == written)
-
-
-def sheet_of(book: doc.Book, sitting_id: str, number: int) -> doc.Sheet:
-    """The sheet of a number.
-
-    Raises
-    ------
-    UnknownName
-        If there is none.
-    """
-    sitting = named("sitting", sitting_id, book.sittings)
-    for sheet in sitting.sheets:
-        if sheet.number == number:
-            return sheet
-    known = [str(s.number) for s in sitting.sheets]
-    raise UnknownName(f"sheet of sitting {shown(sitting_id)}", str(number), known)

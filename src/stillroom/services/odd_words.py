@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from stillroom.belief import Comparison, Posterior, Slip, Spot, Weighed, alike
+from stillroom.light import nearest_third_f_number
 from stillroom.services.reasons import placement_of_density, size, size_and_way
 from stillroom.sitter import region_name
 
@@ -47,6 +48,7 @@ def what_happened(weighed: Weighed, names: Mapping[str, str] | None = None) -> s
         part=e.part,
         value=value,
         much=size(value) if e.kind in (Slip.DIAL, Slip.NOT_CHARGED) else "",
+        mark=nearest_third_f_number(value) if e.kind is Slip.STOP else "",
         way=wider if e.kind is Slip.STOP else higher,
         s="" if value == 1 else "s",
         time=seconds_text(value) if e.kind is Slip.TIME else "",
@@ -56,7 +58,7 @@ def what_happened(weighed: Weighed, names: Mapping[str, str] | None = None) -> s
 _SIZED = {
     Slip.DIAL: "the {role} dial stood {much} {way} than written",
     Slip.NOT_CHARGED: "the {role} head was not charged, {much} short",
-    Slip.STOP: "the lens stood at f/{value:.2g}, a {way} stop",
+    Slip.STOP: "the lens stood at f/{mark:g}, a {way} stop",
     Slip.POPS: "it got {value:g} pop{s}",
     Slip.TIME: "the lens was open for {time}",
     Slip.PAPER: "it was another paper: {role}",
