@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
 from pathlib import Path
+from urllib.request import urlopen
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -39,6 +40,13 @@ def desk(tmp_path: Path, clock: Clock) -> Iterator[Desk]:
     with open_book(tmp_path / "book.db", clock=clock) as store:
         store.import_document(demo_book())
         yield Desk(store, clock)
+
+
+@pytest.fixture(autouse=True)
+def worked_out(site: str) -> None:
+    """What is believed is worked out once, before a browser waits for it."""
+    with urlopen(f"{site}{SORREL}", timeout=60) as answer:  # noqa: S310 - our own server
+        assert answer.status == 200
 
 
 @pytest.fixture
