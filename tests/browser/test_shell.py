@@ -19,6 +19,7 @@ PAGES = [
     "/papers/add",
     "/papers/sorrel-2~7",
     "/sitting/OM/3/ledger?region=shadow",
+    "/sitting/OM/3/ledger?region=key&term=head/A/output&light=Key%2C+head+A",
     "/nothing-here",
 ]
 IN_THE_DARK = ["/kit", "/nothing-here"]  # "needs the lights on", and an error

@@ -92,6 +92,7 @@ def test_held_then_learning_again(
     assert "Hold this figure" not in page.partition("<article")[2].partition("</article>")[0]
     client.post(SAY, data={"form_id": form_id(HEAD_PAGE), "say": "learn"})
     after = desk.known_term(HEAD)
+    assert after.standing == before.standing
     assert (after.shift, after.sd) == pytest.approx((before.shift, before.sd))
     assert [c.choice for c in desk.book().choices] == ["hold", "learn"]
 

@@ -86,8 +86,8 @@ def _last_told(book: doc.Book) -> datetime | None:
 
 def last_said(book: doc.Book, term: str) -> doc.Choice | None:
     """What was said of a term last."""
-    said = [c for c in book.choices if c.term == term]
-    return max(said, key=lambda c: c.when) if said else None
+    said = sorted((c for c in book.choices if c.term == term), key=lambda c: c.when)
+    return said[-1] if said else None
 
 
 def is_held(book: doc.Book, term: str) -> bool:

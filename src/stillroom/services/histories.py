@@ -91,7 +91,7 @@ def known(book: doc.Book, *, memo: BeliefMemo | None = None) -> Known:
         Lasting terms that took part in what was read, or that something was said of; chains that
         sheets narrowed, as the latest sitting with each lays them out, the surest first.
     """
-    key = _key(book)
+    key = key_of(book)
     if memo is not None and (kept := _unpacked(memo.get(key))) is not None:
         return kept
     found = _worked_out(book, memo or PassingMemo())
@@ -100,7 +100,8 @@ def known(book: doc.Book, *, memo: BeliefMemo | None = None) -> Known:
     return found
 
 
-def _key(book: doc.Book) -> str:
+def key_of(book: doc.Book) -> str:
+    """Under which answers about this very book are remembered."""
     whole = hashlib.sha256(f"{ENGINE}\n{book.model_dump_json()}".encode())
     return f"known:{whole.hexdigest()}"
 

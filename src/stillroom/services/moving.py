@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import math
@@ -15,7 +16,7 @@ from stillroom.belief.laplace import find_mode
 from stillroom.documents import book as doc
 from stillroom.documents.known import KnownTerm, MovedBy
 from stillroom.services.choices import forgotten_at, glossary, lasting_term, with_choices
-from stillroom.services.histories import PassingMemo, Step, known, law, steps, term_known
+from stillroom.services.histories import PassingMemo, Step, key_of, known, law, steps, term_known
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.worktable import Worktable
 
@@ -48,13 +49,19 @@ def known_term(book: doc.Book, name: str, *, memo: BeliefMemo | None = None) -> 
         If no sitting of the book has to do with a lasting term of that name.
     """
     memo = memo or PassingMemo()
+    key = f"{key_of(book)}:{hashlib.sha256(name.encode()).hexdigest()}"
+    if (kept := memo.get(key)) is not None:
+        with contextlib.suppress(ValueError):
+            return KnownTerm.model_validate_json(kept)
     found = next((t for t in known(book, memo=memo).terms if t.term == name), None)
     if found is None:
         words = glossary(book)
         term = lasting_term(words.terms, name)
         now = with_choices(Belief.empty(), book, words.terms.values())
         found = term_known(book, term, words, (), now)
-    return found.model_copy(update={"moved_by": moved_by(book, found, memo)})
+    found = found.model_copy(update={"moved_by": moved_by(book, found, memo)})
+    memo.put(key, found.model_dump_json().encode())
+    return found
 
 
 def moved_by(book: doc.Book, term: KnownTerm, memo: BeliefMemo) -> tuple[MovedBy, ...]:
