@@ -68,7 +68,7 @@ def _arguments(given: list[str] | None) -> argparse.Namespace:
     add("--first-seed", type=int, default=0, help="the first of them")
     add("--cap", type=int, default=CAP, help="most sheets of a sitting")
     add("--calibration", type=int, metavar="SHEETS", help="run this many sheets of every seed")
-    add("--say-kept", action="store_true", help="tell the tool what was kept, 3 in 100 wrong")
+    add("--say-kept", action="store_true", help="also told what was kept, 3 in 100 wrong")
     add("--command", default=f"{shlex.quote(sys.executable)} -m stillroom loop")
     add("--timeout", type=float, default=60.0, help="longest wait for one answer, seconds")
     add("--jobs", type=int, default=1, help="processes, each with its own tool")
@@ -115,9 +115,8 @@ def tasks_of(arguments: argparse.Namespace) -> list[Task]:
                     cls=cls,
                     mode=mode,
                     seed=seed,
-                    strategies=_strategies(arguments, cls),
+                    strategies=_strategies(arguments, cls, mode),
                     cap=arguments.cap,
-                    say_kept=arguments.say_kept,
                     sitters=arguments.sitters,
                 )
                 sheets = arguments.calibration or _ALL_SHEETS
@@ -129,8 +128,10 @@ def tasks_of(arguments: argparse.Namespace) -> list[Task]:
     return found
 
 
-def _strategies(arguments: argparse.Namespace, cls: ClassName) -> tuple[Strategy, ...]:
+def _strategies(arguments: argparse.Namespace, cls: ClassName, mode: Mode) -> tuple[Strategy, ...]:
     chosen: list[Strategy] = list(arguments.strategies)
+    if arguments.say_kept or (arguments.all and mode == "eye"):
+        chosen.append("told_kept")
     if arguments.stepped_first or (arguments.all and cls == "A"):
         chosen.append("stepped_first")
     return (*chosen, *(_TOGETHER[count] for count in sorted(set(arguments.count))))

@@ -105,8 +105,10 @@ def run_by_tool(task: Task, scenario: Scenario, tool: Tool, strategy: Strategy) 
     tool : Tool
         At the end of its pipe.
     strategy : str
-        ``engine``: plan by plan. ``stepped_first``: the first sheet is made a stepped one if it
-        is not planned as such. ``together_N``: N sheets are exposed before any is seen.
+        ``engine``: plan by plan. ``told_kept``: the same, told of every plain sheet whether it
+        was kept, with three errors in a hundred. ``stepped_first``: the first sheet is made a
+        stepped one if it is not planned as such. ``together_N``: N sheets are exposed before any
+        is seen.
 
     Returns
     -------
@@ -143,7 +145,7 @@ def _round(engine: Engine, task: Task, strategy: Strategy, first: int) -> list[M
     sheets = [studio.expose(plan.settings, at) for at, plan in enumerate(plans, start=first)]
     made = []
     for plan, sheet in zip(plans, sheets, strict=True):
-        says = task.say_kept and plan.settings.steps_pops is None
+        says = strategy == "told_kept" and plan.settings.steps_pops is None
         odd = engine.tell(plan.settings, sheet.reading, kept=sheet.kept_said if says else None)
         number = (first - 1) // together + 1
         made.append(Made.of(plan.settings, sheet, number, plan.forecast, odd=odd, p_any=p_any))

@@ -13,6 +13,7 @@ Strategy = Literal[
     "hand",
     "point",
     "engine",
+    "told_kept",
     "stepped_first",
     "together_2",
     "together_3",
@@ -26,6 +27,7 @@ STRATEGIES: tuple[Strategy, ...] = ("hand", "point", "engine", "past_perfect", "
 READINGS: tuple[str, ...] = get_args(Mode)
 BY_TOOL: tuple[Strategy, ...] = (
     "engine",
+    "told_kept",
     "stepped_first",
     "together_2",
     "together_3",
@@ -196,8 +198,6 @@ class Task:
         Most sheets of a sitting.
     fixed : bool
         Go on after a keeper to exactly ``cap`` sheets.
-    say_kept : bool
-        Tell the tool whether sheets were kept, with three errors in a hundred.
     sitters : int or None
         For class D: which sitter today's is, 2 to 8, if not by turns.
     """
@@ -209,7 +209,6 @@ class Task:
     strategies: tuple[Strategy, ...] = STRATEGIES
     cap: int = CAP
     fixed: bool = False
-    say_kept: bool = False
     sitters: int | None = None
 
     @property

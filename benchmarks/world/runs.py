@@ -81,14 +81,7 @@ def run_task(task: Task, tool: Tool | None) -> list[Outcome]:
         A run with a stepped sheet first is that of ``engine`` when this began so by itself: the
         same book gets the same answer.
     """
-    scenario = build(
-        task.cls,
-        task.seed,
-        task.mode,
-        WORLDS[task.world],
-        say_kept=task.say_kept,
-        sitters=task.sitters,
-    )
+    scenario = _scenario(task)
     oracle = Oracle(scenario.studio)
     power = oracle.best.p_keeper
     outcomes: dict[Strategy, Outcome] = {}
@@ -112,13 +105,19 @@ def run_task(task: Task, tool: Tool | None) -> list[Outcome]:
         elif strategy in BY_TOOL:
             if tool is None:
                 raise ValueError(f"{strategy} needs a tool to talk to.")
-            run = run_by_tool(task, scenario, tool, strategy)
+            told = _scenario(task, say_kept=True) if strategy == "told_kept" else scenario
+            run = run_by_tool(task, told, tool, strategy)
             whole = replace(empty, made=run.made, error=run.error, paper=run.paper)
             outcomes[strategy] = _counted(whole, task.cap)
         else:
             made = _by_person(task, scenario.studio, _person(strategy, scenario, oracle))
             outcomes[strategy] = _counted(replace(empty, made=made), task.cap)
     return list(outcomes.values())
+
+
+def _scenario(task: Task, *, say_kept: bool = False) -> Scenario:
+    rules = WORLDS[task.world]
+    return build(task.cls, task.seed, task.mode, rules, say_kept=say_kept, sitters=task.sitters)
 
 
 def _began_stepped(engine: Outcome) -> bool:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from benchmarks.closed_loop import _arguments, main, still_to_run, tasks_of
+from benchmarks.world.public import Settings
 from benchmarks.world.records import Made, Outcome, Paper, Task, together_of
 from benchmarks.world.results import NoResults, Results, merged
 from benchmarks.world.runs import run_task
@@ -67,6 +69,25 @@ def test_a_stepped_sheet_is_forced_first_and_only_first() -> None:
     assert outcome.made[0].settings["dial_stops"]["key"] == pytest.approx(-1.5)
 
 
+def test_one_strategy_is_told_what_was_kept_in_this_sitting_and_before() -> None:
+    task = Task("rough", "B", "eye", 1, ("engine", "told_kept"), cap=3)
+    said: list[dict[str, Any]] = []
+
+    class Listening(Tool):
+        def ask(self, line: dict[str, Any]) -> dict[str, Any]:
+            said.append(line)
+            return super().ask(line)
+
+    with Listening([sys.executable, str(FAKE), "steady"], 20.0) as tool:
+        run_task(task, tool)
+    begins = [line for line in said if line["op"] == "begin"]
+    told = [["kept" in sheet for sheet in one["past"][0]["sheets"]] for one in begins]
+    assert (set(told[0]), set(told[1])) == ({False}, {True})
+    kept = [line["kept"] for line in said if line["op"] == "record"]
+    assert kept[:3] == [None] * 3
+    assert all(isinstance(one, bool) for one in kept[3:])
+
+
 def test_a_tool_that_begins_with_a_stepped_sheet_is_not_run_twice() -> None:
     task = Task("rough", "A", "scan", 0, ("engine", "stepped_first"), cap=3)
     with _tool("stepped") as tool:
@@ -87,7 +108,6 @@ def test_a_fixed_run_imagines_a_plain_sheet_in_place_of_a_stepped_first_one() ->
     assert first.imagined.forecast is not None
     # the plain sheet has the luck of the stepped one
     studio = build("A", 3, "scan", ROUGH).studio
-    from benchmarks.world.public import Settings
 
     alone = studio.expose(Settings.from_json(first.imagined.settings), 1)
     assert first.imagined.off_stops == alone.off_stops
@@ -172,10 +192,10 @@ def test_all_is_every_class_and_reading_with_and_without_a_stop() -> None:
     assert {task.world for task in tasks} == {"rough"}
     free = [task for task in tasks if not task.fixed]
     always = {"hand", "point", "engine", "past_perfect", "oracle", "together_2"}
-    assert all(set(task.strategies) == always for task in free if task.cls != "A")
-    assert all(
-        set(task.strategies) == {*always, "stepped_first"} for task in free if task.cls == "A"
-    )
+    for task in free:
+        more = {"stepped_first"} if task.cls == "A" else set()
+        more |= {"told_kept"} if task.mode == "eye" else set()
+        assert set(task.strategies) == always | more
     assert all((task.cap, task.strategies) == (5, ("engine",)) for task in tasks if task.fixed)
 
 
