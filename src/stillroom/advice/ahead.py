@@ -61,6 +61,8 @@ class Ahead:
         The best plain sheet as things are.
     p_keeper : float
         Its odds.
+    steps : BareSettings
+        The stepped sheet that could be made instead.
     free : sequence of int
         Sources whose dials may be turned.
     by : str
@@ -79,12 +81,15 @@ class Ahead:
         table: Table,
         best: BareSettings,
         p_keeper: float,
+        steps: BareSettings,
+        *,
         free: Sequence[int],
         by: ReadBy,
     ) -> None:
         self.table = table = table.thinned(STATES_SEEN)
         self.best = best
         self.p_keeper = p_keeper
+        self.steps = steps
         self.by = by or "scan"
         self._free = free
         count = table.states.count
@@ -125,6 +130,7 @@ class Ahead:
 
     # ---- looks ----------------------------------------------------------------------------
 
+    @cached_property
     def plain(self) -> Look:
         """The best plain sheet, read."""
         weights, lands = self._sheet(replace(self.best, steps_pops=None))
@@ -133,9 +139,10 @@ class Ahead:
         rest = float(self.to_go(after[missed]).mean())
         return Look(float(after.mean()), 1 + (1 - self.p_keeper) * rest)
 
-    def stepped(self, settings: BareSettings) -> Look:
+    @cached_property
+    def stepped(self) -> Look:
         """A stepped sheet, read strip by strip; it never lands itself."""
-        weights, _ = self._sheet(settings)
+        weights, _ = self._sheet(self.steps)
         after = self._best_after(weights)
         return Look(float(after.mean()), 1 + float(self.to_go(after).mean()))
 

@@ -4,11 +4,20 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import cached_property, reduce
 
 import numpy as np
 from scipy.special import ndtr
 
-from stillroom.belief import Aims, States, aims_of, exposures, window, with_veil
+from stillroom.belief import (
+    Aims,
+    States,
+    aims_of,
+    exposures,
+    still_stops,
+    window,
+    with_veil,
+)
 from stillroom.exposure import BareSettings, Layout
 from stillroom.quantity import FloatArray
 
@@ -83,7 +92,11 @@ class Table:
         """
         made = replace(settings, steps_pops=None)
         back = np.exp2(-self.gains(made)[0])
-        return np.asarray(exposures(self.states, self.layout, made)[:, 0] * back)
+        return np.asarray(exposures(self.states, self.layout, made, self._still)[:, 0] * back)
+
+    @cached_property
+    def _still(self) -> FloatArray:
+        return still_stops(self.states, self.layout)
 
     def deviations(self, light: FloatArray, gains: FloatArray) -> FloatArray:
         """Deviation from the aim: gains (trials, sources) give (trials, states, aimed)."""
@@ -109,8 +122,10 @@ class Table:
 
     def _inside(self, deviation: FloatArray, sheet_sd: FloatArray | float) -> FloatArray:
         sd = np.hypot(sheet_sd, self.region_sd)
-        low = (-self.aims.tol - deviation).max(axis=2)
-        high = (self.aims.tol - deviation).min(axis=2)
+        # Region by region, for numpy is slow to take the largest of two along a last axis.
+        parts = [(deviation[:, :, i], tol) for i, tol in enumerate(self.aims.tol)]
+        low = reduce(np.maximum, [-tol - part for part, tol in parts])
+        high = reduce(np.minimum, [tol - part for part, tol in parts])
         return np.asarray(np.clip(ndtr(high / sd) - ndtr(low / sd), 0.0, None))
 
     def landing_by_state(self, deviation: FloatArray) -> FloatArray:

@@ -19,6 +19,8 @@ STEPS = (1, 2, 4, 8)
 """Strips of a stepped sheet, as multiples of the first: a stop apart."""
 LOOK_AHEAD_BELOW_ODDS = 0.5
 """Where a plain sheet lands likelier than this, a stepped one is not thought of."""
+TIE_SHEETS = 0.1
+"""Looks ahead are known no better; within it the stepped sheet wins, for it teaches more."""
 OFFERED_WITHIN_SHEETS = 0.3
 """A stepped sheet is offered beside the plain one when it costs no more than this."""
 WRITTEN_WITHIN_STOPS = 1e-3
@@ -106,16 +108,18 @@ def next_sheet(
     best = search.with_quiet_lights(search.choose(trials))
     settings, option, ahead = best.settings, None, None
     if stepped_allowed and best.p_keeper < LOOK_AHEAD_BELOW_ODDS:
-        ahead = Ahead(table, best.settings, best.p_keeper, search.free_dials, read_by)
         steps = stepped_settings(search)
-        saved = ahead.plain().sheets - ahead.stepped(steps).sheets
+        ahead = Ahead(
+            table, best.settings, best.p_keeper, steps, free=search.free_dials, by=read_by
+        )
+        saved = ahead.plain.sheets - ahead.stepped.sheets
         option = steps if saved > -OFFERED_WITHIN_SHEETS else None
-        settings = steps if saved > 0 else settings
+        settings = steps if saved > -TIE_SHEETS else settings
     return NextSheet(settings, table.odds(settings), best, tuple(trials), option, ahead)
 
 
 def stepped_settings(search: Search) -> BareSettings:
     """A stepped sheet whose strips lie evenly about the aims."""
     middle = sum(math.log2(s) for s in STEPS) / len(STEPS)
-    first = search.with_quiet_lights(search.best(target_shift=-middle, pops=(1,)))
+    first = search.with_quiet_lights(search.quickly(target_shift=-middle, pops=(1,)))
     return replace(first.settings, steps_pops=STEPS)

@@ -190,22 +190,24 @@ class Search:
 
     # ---- the search -----------------------------------------------------------------------
 
-    def best(self, *, target_shift: float = 0.0, pops: Sequence[int] | None = None) -> Trial:
-        """The settings with the best odds; among equals the least effort.
+    def best(self) -> Trial:
+        """The settings with the best odds; among equals the least effort."""
+        return self.choose(self.finalists())
+
+    def quickly(self, *, target_shift: float, pops: Sequence[int]) -> Trial:
+        """The best of the coarse trials, climbed from once: for what need not be the very best.
 
         Parameters
         ----------
         target_shift : float
             Aim this far from the aims [stops]; a stepped sheet starts below them.
-        pops : sequence of int, optional
-            The pops to consider; 1 to 8 unless given.
-
-        Returns
-        -------
-        Trial
+        pops : sequence of int
+            The pops to consider.
         """
-        trials = self.finalists(target_shift=target_shift, pops=pops)
-        return self.choose(trials)
+        found: dict[tuple[object, ...], Trial] = {}
+        idea = self._ideas(pops, target_shift)[0]
+        self._look_closely(idea, found, beside=False, target_shift=target_shift)
+        return next(iter(found.values()))
 
     def with_quiet_lights(self, trial: Trial) -> Trial:
         """The trial with its quiet lights set for the regions nobody aimed but someone named.
@@ -235,35 +237,33 @@ class Search:
             if abs(math.log2(parts.sum()) - target) > QUIET_TOLERANCE_STOPS:
                 dials[j] = steps[int(np.abs(would).argmin())]
         found: dict[tuple[object, ...], Trial] = {}
-        self._exact(camera, dials[None], 0.0, found)
+        self._exact(camera, dials[None], found)
         turned = next(iter(found.values()))
         most = self.policy.most_changes
         if most is not None and not self.fresh and turned.changes > max(most, trial.changes):
             return trial
         return turned if turned.p_keeper >= trial.p_keeper - TIE / 2 else trial
 
-    def finalists(
-        self, *, target_shift: float = 0.0, pops: Sequence[int] | None = None
-    ) -> list[Trial]:
+    def finalists(self) -> list[Trial]:
         """The best settings of several cameras and their simpler relatives, exactly computed."""
-        ideas = self._ideas(target_shift, pops or range(1, MOST_POPS + 1))
+        ideas = self._ideas(range(1, MOST_POPS + 1))
         found: dict[tuple[object, ...], Trial] = {}
         cameras: dict[_Camera, _Idea] = {}
         for idea in ideas:
             cameras.setdefault(idea.camera, idea)
         for rank, idea in enumerate(list(cameras.values())[:STARTS]):
-            self._look_closely(idea, target_shift, found, beside=rank < FINALISTS)
+            self._look_closely(idea, found, beside=rank < FINALISTS)
         most = self.policy.most_changes
         if most is not None and not self.fresh:
             few = [idea for idea in ideas if idea.changes <= most]
             for idea in few[:FEW_STARTS]:
-                self._look_closely(idea, target_shift, found, beside=True)
+                self._look_closely(idea, found, beside=True)
             if self._few_do(list(found.values())):
                 ideas = few
-        self._look_for_less_effort(ideas, target_shift, found)
+        self._look_for_less_effort(ideas, found)
         return list(found.values())
 
-    def _ideas(self, target_shift: float, pops: Sequence[int]) -> list[_Idea]:
+    def _ideas(self, pops: Sequence[int], target_shift: float = 0.0) -> list[_Idea]:
         """Every camera setting with each choice of dials, the likeliest first."""
         cameras = self._cameras(pops)
         shifts = np.array([self._shifts(c) for c in cameras])
@@ -284,10 +284,10 @@ class Search:
     def _look_closely(
         self,
         idea: _Idea,
-        target_shift: float,
         found: dict[tuple[object, ...], Trial],
         *,
         beside: bool,
+        target_shift: float = 0.0,
     ) -> None:
         """Climb from an idea and compute where it leads exactly, with what lies beside it."""
         dials, turned = idea.dials, idea.turned
@@ -302,12 +302,11 @@ class Search:
                 break
             dials, best = around[k], float(score[k])
         trials = self._dials.beside(dials, turned) if beside else dials[None]
-        self._exact(idea.camera, trials, target_shift, found)
+        self._exact(idea.camera, trials, found, target_shift)
 
     def _look_for_less_effort(
         self,
         ideas: Sequence[_Idea],
-        target_shift: float,
         found: dict[tuple[object, ...], Trial],
     ) -> None:
         """Try ideas from the least effort up, until one ties with the best that is known."""
@@ -321,7 +320,7 @@ class Search:
                 return
             near = [i for i in group if measure.value(i) >= good - measure.slack]
             for idea in near[:TRIED_PER_EFFORT]:
-                self._look_closely(idea, target_shift, found, beside=True)
+                self._look_closely(idea, found, beside=True)
 
     def choose(self, trials: Sequence[Trial]) -> Trial:
         """Best odds; within a tie the least effort; more changes only where they are worth it."""
@@ -352,8 +351,8 @@ class Search:
         self,
         camera: _Camera,
         trials: FloatArray,
-        target_shift: float,
         found: dict[tuple[object, ...], Trial],
+        target_shift: float = 0.0,
     ) -> None:
         """Compute trials of dials (trials, sources) with one camera setting, into `found`."""
         trials = self._worth_turning(trials)

@@ -20,6 +20,7 @@ from stillroom.belief.posterior import (
     exposures,
     landing,
     opened,
+    still_stops,
     with_veil,
 )
 from stillroom.belief.slips import Comparison, Spot, Weighed, alike, compare, least_chance
@@ -58,6 +59,7 @@ __all__ = [
     "least_chance",
     "numbered",
     "opened",
+    "still_stops",
     "stream",
     "window",
     "with_veil",

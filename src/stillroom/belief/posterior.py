@@ -18,7 +18,7 @@ from stillroom.belief.evidence import (
 )
 from stillroom.belief.likelihood import Curves, Likelihood
 from stillroom.belief.named import Belief, standard_normal, stream
-from stillroom.exposure import SHEET_SCATTER, BareSettings, Layout, Life
+from stillroom.exposure import SHEET_SCATTER, BareSettings, Layout, Life, Rows
 from stillroom.quantity import FloatArray
 
 SETS_REMEMBERED = 4
@@ -195,12 +195,27 @@ def landing(states: States, layout: Layout, settings: BareSettings) -> FloatArra
     return np.asarray(np.log2(np.maximum(with_veil(states, layout, light), 1e-30)))
 
 
-def exposures(states: States, layout: Layout, settings: BareSettings) -> FloatArray:
-    """Light over the mid-tone's: (states, strips, regions, sources)."""
-    rows = layout.rows(settings)
-    shape = rows.c.shape
+def exposures(
+    states: States, layout: Layout, settings: BareSettings, still: FloatArray | None = None
+) -> FloatArray:
+    """Light over the mid-tone's: (states, strips, regions, sources).
+
+    `still` is what `still_stops` gives, for whoever tries many settings.
+    """
+    if still is None:
+        still = still_stops(states, layout)
+    made = _affine(states, layout.set_rows(settings))
+    return np.exp2(still[:, None] + made[:, :, None])
+
+
+def still_stops(states: States, layout: Layout) -> FloatArray:
+    """The part of every chain that no setting changes (states, regions, sources) [stops]."""
+    return _affine(states, layout.still_rows())
+
+
+def _affine(states: States, rows: Rows) -> FloatArray:
     e = rows.c.reshape(1, -1) + states.theta @ rows.a.reshape(-1, rows.a.shape[-1]).T
-    return np.exp2(e).reshape(len(states.theta), *shape)
+    return e.reshape(len(states.theta), *rows.c.shape)
 
 
 def with_veil(states: States, layout: Layout, light: FloatArray) -> FloatArray:

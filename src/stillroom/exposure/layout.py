@@ -407,16 +407,25 @@ class Layout:
 
     def rows(self, settings: BareSettings) -> Rows:
         """The affine form of one sheet: `c` (strips, regions, sources) and `a` (..., terms)."""
+        still, set_ = self.still_rows(), self.set_rows(settings)
+        return Rows(still.c + set_.c[:, None], still.a + set_.a[:, None])
+
+    def still_rows(self) -> Rows:
+        """The part of `rows` that no setting changes: `c` (regions, sources), `a` (..., terms)."""
+        return Rows(self._static_c, self._static_a)
+
+    def set_rows(self, settings: BareSettings) -> Rows:
+        """The part of `rows` that the settings make: `c` (strips, sources), `a` (..., terms)."""
         steps = settings.steps_pops or (1,)
-        c = np.repeat(self._static_c[None], len(steps), axis=0)
-        a = np.repeat(self._static_a[None], len(steps), axis=0)
+        c = np.zeros((len(steps), len(self.roles)))
+        a = np.zeros((*c.shape, len(self.terms)))
         for k, step in enumerate(steps):
             for j, source in enumerate(self.sitting.sources):
                 for line in self._setting_lines(source, settings, step):
                     if line.term is None:
-                        c[k, :, j] += line.stops
+                        c[k, j] += line.stops
                     else:
-                        a[k, :, j, self.index[line.term]] += line.coefficient
+                        a[k, j, self.index[line.term]] += line.coefficient
         return Rows(c, a)
 
     def incident_rows(

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from stillroom.advice import NextSheet, Policy, Table, how_it_stands, next_sheet
 from stillroom.documents import answers
 from stillroom.documents import book as doc
+from stillroom.exposure import ReadBy
 from stillroom.quantity import Constants
 from stillroom.services.changes import Set, changes_between
 from stillroom.services.forecasts import forecast_of
@@ -20,7 +19,9 @@ from stillroom.services.worktable import Worktable, worktable
 MOST_CHANGES = 2
 SPOILS_FROM = 0.02
 """Chances of missing under 1 in 50 are left out."""
-LIGHT_UNSURE_STOPS = 0.35
+WORTH_A_READING_SHEETS = 0.05
+"""A meter reading is worth its minute when it saves so much of a sheet."""
+METER_LEAST_SD_STOPS = 0.02
 
 
 def advise(
@@ -85,7 +86,11 @@ class _Adviser:
     def advice(self) -> answers.Advice:
         waiting = self._stepped_unread()
         planned = next_sheet(
-            self.posterior, last=self.last, policy=self.policy, stepped_allowed=waiting is None
+            self.posterior,
+            last=self.last,
+            policy=self.policy,
+            read_by=read_by(self.table.book, self.sitting),
+            stepped_allowed=waiting is None,
         )
         settings = self.table.document_settings(planned.settings, self.standing)
         forecast = forecast_of(self.table, self.posterior, settings)
@@ -109,7 +114,7 @@ class _Adviser:
             ),
             reachable=not missing,
             missing=missing,
-            meter_first=self._meter_first(),
+            meter_first=self._meter_first(planned),
         )
 
     def _changes(self, reasons: Reasons, settings: doc.Settings) -> tuple[answers.Change, ...]:
@@ -134,27 +139,42 @@ class _Adviser:
         if waiting is not None:
             mark = waiting.mark or f"sheet {waiting.number}"
             return f"Read {mark} first, the stepped sheet: until then this is a guess."
-        if planned.stepped:
+        if planned.stepped and planned.ahead is not None:
             return (
-                "Stepped sheet first: nothing is known of this paper yet, and its strips find "
-                "the right exposure in one sheet more often than guessing does."
+                "Stepped sheet first: its strips teach more than one plain sheet would. About "
+                f"{planned.ahead.stepped.sheets:.1f} sheets to the first that lands, this one "
+                f"counted in; {planned.ahead.plain.sheets:.1f} with a plain one first."
             )
         if forecast.p_keeper is not None and forecast.p_keeper < 0.3:
             return "More likely to miss than to land, and yet the best there is; it will teach."
         return "The settings likeliest to land."
 
-    def _meter_first(self) -> bool:
-        """Whether one meter reading now would tell more than paper: the light is the doubt."""
-        if self.sitting.meter_readings or self.sitting.sheets or not self.table.book.kit.meters:
+    def _meter_first(self, planned: NextSheet) -> bool:
+        """Whether one meter reading now would save paper: looked ahead as a sheet is."""
+        meters = [m for m in self.table.book.kit.meters if not m.retired and m.kind != "spot"]
+        ahead = planned.ahead
+        if self.sitting.meter_readings or self.sitting.sheets or not meters or ahead is None:
             return False
-        belief = self.posterior.belief
-        at = belief.positions(t.name for t in self.layout.terms)
-        covariance = belief.covariance[np.ix_(at, at)]
+        meter = meters[0]
+        sd = math.hypot(max(meter.sd_stops, METER_LEAST_SD_STOPS), meter.bias_sd_stops)
         for role, flash in zip(self.layout.roles, self.layout.flash, strict=True):
             if flash:
-                _, a = self.layout.incident_rows(self.stands, "key", [role])
-                return math.sqrt(float(a[0] @ covariance @ a[0])) > LIGHT_UNSURE_STOPS
+                c, a = self.layout.incident_rows(self.stands, "key", [role])
+                saved = ahead.now() - ahead.metered(c, a, sd).sheets
+                return saved > WORTH_A_READING_SHEETS
         return False
+
+
+def read_by(book: doc.Book, sitting: doc.Sitting) -> ReadBy:
+    """How her sheets are read: as the last one was, else by words."""
+    for other in sorted(book.sittings, key=lambda s: (s.when, s.id), reverse=True):
+        if (other.when, other.id) > (sitting.when, sitting.id):
+            continue
+        for sheet in sorted(other.sheets, key=lambda s: -s.number):
+            for reading in reversed(sheet.readings):
+                if reading.by != "early_look":
+                    return reading.by
+    return "words"
 
 
 def _spoilers(forecast: answers.Forecast) -> tuple[answers.Spoiler, ...]:

@@ -137,7 +137,7 @@ class LoopSession:
                 "note": f"{message.count} sheets before any is seen",
             }
         if planned.stepped:
-            note = "stepped sheet first: nothing is known of this paper yet"
+            note = "stepped sheet first: it teaches more than it costs"
             return {"settings": _settings(planned.settings), "forecast": None, "note": note}
         note = "the settings likeliest to land"
         if planned.odds.p_keeper < LOW_ODDS:

@@ -34,7 +34,7 @@ def every_setting(search: Search) -> list[Trial]:
         odds = np.concatenate([table.quick_odds(table.deviations(light, g)) for g in chunks])
         for n in range(turned.max() + 1):
             at = np.flatnonzero(turned == n)
-            search._exact(camera, grid[at[np.argsort(-odds[at])[:12]]], 0.0, found)
+            search._exact(camera, grid[at[np.argsort(-odds[at])[:12]]], found)
     return list(found.values())
 
 
@@ -184,7 +184,7 @@ def every_setting_of_two(search: Search) -> list[Trial]:
                 row = stood.copy()
                 row[list(turned)] = dials
                 rows.append(row)
-        search._exact(camera, np.array(rows), 0.0, found)
+        search._exact(camera, np.array(rows), found)
     return list(found.values())
 
 
