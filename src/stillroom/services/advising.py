@@ -19,7 +19,7 @@ from stillroom.services.worktable import Worktable, worktable
 MOST_CHANGES = 2
 SPOILS_FROM = 0.02
 """Chances of missing under 1 in 50 are left out."""
-WORTH_A_READING_SHEETS = 0.05
+WORTH_A_READING_SHEETS = 0.1
 """A meter reading is worth its minute when it saves so much of a sheet."""
 METER_LEAST_SD_STOPS = 0.02
 
