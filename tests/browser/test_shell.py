@@ -15,6 +15,7 @@ PAGES = [
     "/kit",
     "/kit/heads/add",
     "/kit/modifiers/octa",
+    "/known",
     "/papers",
     "/papers/add",
     "/papers/sorrel-2~7",

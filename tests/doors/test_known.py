@@ -156,7 +156,19 @@ def test_a_row_of_the_ledger_opens(client: TestClient, desk: Desk) -> None:
     assert client.get(back[1]).text.count('id="opened"') == 1
 
 
-@pytest.mark.parametrize("page", [HEAD_PAGE, PAPER_PAGE, "/sitting/OM/3/ledger"])
+def test_what_belongs_to_no_thing_has_a_page(client: TestClient, desk: Desk) -> None:
+    assert '<a class="btn soft" href="/known">' in client.get("/kit").text
+    page = unescape(client.get("/known").text)
+    shown = [t for t in desk.known().terms if t.term.startswith(("eye/", "actinic/", "shared/"))]
+    assert len(shown) > 2
+    for term in shown:
+        assert f'<h3 class="h3">{term.label[:1].upper()}{term.label[1:]}</h3>' in page
+    for chain in desk.known().chains:
+        assert chain.title in page
+    assert "Speed of Sorrel" not in page
+
+
+@pytest.mark.parametrize("page", [HEAD_PAGE, PAPER_PAGE, "/sitting/OM/3/ledger", "/known"])
 def test_these_pages_need_the_lights_on(client: TestClient, page: str) -> None:
     client.cookies.set("mode", "safelight")
     text = client.get(page).text

@@ -11,6 +11,7 @@ import pytest
 
 from stillroom.documents.book import Book, Choice
 from stillroom.documents.read import read_book
+from stillroom.errors import BookError
 from stillroom.store import BookFile, open_book
 from stillroom.store.rows import RECORDS
 
@@ -73,10 +74,14 @@ def test_choices_go_out_and_come_in_with_the_document(small: BookFile, tmp_path:
 def test_choices_are_among_the_records(small: BookFile) -> None:
     assert "choice" in RECORDS
     small.add_choice(HOLD)
-    with pytest.raises(RuntimeError), small.transaction():
-        small.add_choice(LEARN)
-        raise RuntimeError
+    with pytest.raises(BookError), small.transaction():
+        _said_and_failed(small)
     assert small.load().choices == (HOLD,)
+
+
+def _said_and_failed(book: BookFile) -> None:
+    book.add_choice(LEARN)
+    raise BookError("The disk is full.")
 
 
 @pytest.mark.slow

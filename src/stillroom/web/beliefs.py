@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from starlette.requests import Request
 
 from stillroom.web.page import desk_of
-from stillroom.web.views.known_view import Section, chains_with, term_view, terms_of
+from stillroom.web.views.known_view import Section, chain_view, chains_with, term_view, terms_of
 from stillroom.web.views.papers_view import BandPoint, Known
 
 if TYPE_CHECKING:
@@ -51,4 +51,19 @@ def known_of(request: Request, beginning: str, back: str) -> Section | None:
         others=tuple(term_view(t) for t in found if t not in first),
         chains=chains_with(desk.known(), beginning, CHAINS_SHOWN),
         back=back,
+    )
+
+
+THINGS = ("head/", "lamp/", "modifier/", "lens/", "meter/", "paper/")
+"""Terms that a page of Kit or Papers shows."""
+
+
+def shared_of(request: Request) -> Section:
+    """What is known of terms that belong to no thing, and every chain."""
+    found = desk_of(request).known()
+    return Section(
+        terms=(),
+        others=tuple(term_view(t) for t in found.terms if not t.term.startswith(THINGS)),
+        chains=tuple(chain_view(c) for c in found.chains),
+        back="/known",
     )

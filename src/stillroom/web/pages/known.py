@@ -8,8 +8,9 @@ from starlette.responses import Response
 
 from stillroom.errors import BadValue
 from stillroom.web.addresses import local_path
+from stillroom.web.beliefs import shared_of
 from stillroom.web.forms import FormPost
-from stillroom.web.page import desk_of, to
+from stillroom.web.page import desk_of, render, to
 from stillroom.web.posted import once
 from stillroom.web.views.names import unslug
 
@@ -20,6 +21,12 @@ _DONE = {
     "forget": "is forgotten: it is as it was entered. What was written down is kept.",
     "learn": "learns from sheets again.",
 }
+
+
+@router.get("")
+def known(request: Request) -> Response:
+    """Draw what no page of a thing shows: the eye, the colours of light, what all sheets share."""
+    return render(request, "known.html", known=shared_of(request))
 
 
 @router.post("/{segment}")

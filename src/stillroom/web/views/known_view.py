@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -69,6 +70,7 @@ class TermView:
     """One term with its history, what moved it, and what may be said of it."""
 
     name: str
+    anchor: str
     title: str
     sentence: str
     entered: str
@@ -105,6 +107,7 @@ def term_view(term: KnownTerm) -> TermView:
     has_spread = term.entered_sd > 0
     return TermView(
         name=term.term,
+        anchor=re.sub(r"[^A-Za-z0-9]+", "-", term.term),
         title=f"{term.label[:1].upper()}{term.label[1:]}",
         sentence=f"{term.sentence[:1].upper()}{term.sentence[1:]}.",
         entered=f"Entered to {_range(term.entered_sd, term.unit)}.",
@@ -207,8 +210,6 @@ def _tick(value: float, unit: str) -> str:
 def _days(places: Sequence[float], points: Sequence[KnownPoint]) -> tuple[tuple[float, str], ...]:
     """Words under the first, the middle and the last sitting that is drawn."""
     wanted = sorted({0, len(points) // 2, len(points) - 1})
-    if len(points) < 3:
-        wanted = [len(points) - 1]
     return tuple((places[i + 1], f"{points[i].when.day} {points[i].when:%b}") for i in wanted)
 
 
