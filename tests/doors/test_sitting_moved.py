@@ -10,11 +10,10 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 
-from stillroom.documents.book import Reading, Sheet
+from stillroom.documents.book import Book, Reading, Sheet
 from stillroom.documents.read import read_book
 from stillroom.services.desk import Desk
 from stillroom.services.moved import ANSWERS, NOT_FIRED
-from stillroom.web.app import create_app
 
 sys.path.insert(0, str(Path(__file__).parent))
 from sitting_book import Forms, press, sitting_book, sitting_desk  # type: ignore[import-not-found]
@@ -151,55 +150,43 @@ def test_a_light_that_is_not_there_cannot_be_named(client: TestClient, desk: Des
 # ---- the room -------------------------------------------------------------------------------
 
 
-def daylit_book() -> object:
-    """The same with a bright window and a second's time, so that a curtain would be missed."""
+def book_in_a_room_of(lx: float, open_s: float) -> Book:
+    """The same with a window that gives so much, and sheets that were open for so long."""
     data = json.loads(sitting_book().model_dump_json(exclude_unset=True))
     room = data["sittings"][0]["lights"][-1]
     assert room["kind"] == "window"
-    room["metered_lx"] = 1000
+    room["metered_lx"] = lx
     for one in data["sittings"][0]["sheets"]:
-        one["settings"]["open_s"] = 1.0
+        one["settings"]["open_s"] = open_s
     return read_book(json.dumps(data))
 
 
-@pytest.fixture
-def daylit(tmp_path: Path) -> Iterator[Desk]:
-    (tmp_path / "daylit").mkdir()
-    with sitting_desk(tmp_path / "daylit", daylit_book()) as opened:
-        yield opened
-
-
-@pytest.fixture
-def window(daylit: Desk) -> Iterator[TestClient]:
-    with TestClient(
-        create_app(daylit),
-        base_url="http://127.0.0.1",
-        headers={"origin": "http://127.0.0.1"},
-        follow_redirects=False,
-    ) as made:
-        yield made
-
-
-def test_a_curtain_is_answered_before_the_next_sheet(window: TestClient, daylit: Desk) -> None:
-    assert "How is the room now?" not in window.get("/sitting/OM").text
-    press(window, "/read/OM/4", box="no", because="tones", moved=["curtain"])
-    page = window.get("/sitting/OM").text
+def test_a_curtain_is_answered_before_the_next_sheet(client: TestClient, desk: Desk) -> None:
+    desk.correct_room_state("OM", 4, "curtains open")  # as the desk writes it when it is made
+    press(client, "/read/OM/4", box="no", because="tones", moved=["curtain"])
+    page = client.get("/sitting/OM").text
     assert "How is the room now?" in page
     assert "The curtain moved before OM 4. Window light carried" in page
     assert "; without it −" in page
-    made = [s.model_dump() for s in daylit.book().sittings[0].sheets]
-    metered = daylit.book().sittings[0].meter_readings
-    press(window, "/sitting/OM", ("turn", "room=curtains closed"), at="/shoot")
-    sitting = daylit.book().sittings[0]
+    made = [s.model_dump() for s in desk.book().sittings[0].sheets]
+    metered = desk.book().sittings[0].meter_readings
+    press(client, "/sitting/OM", ("turn", "room=curtains closed"), at="/shoot")
+    sitting = desk.book().sittings[0]
     assert sitting.room_state == "curtains closed"
     assert [s.model_dump() for s in sitting.sheets] == made
     assert sitting.meter_readings == metered
-    assert "How is the room now?" not in window.get("/sitting/OM").text
-
-
-def test_where_the_room_carries_little_nothing_is_asked(client: TestClient, desk: Desk) -> None:
-    desk.read_sheet("OM", 4, Reading(), what_else_moved=("curtain",))
     assert "How is the room now?" not in client.get("/sitting/OM").text
+
+
+def test_nothing_is_asked_where_the_room_carries_little_or_nothing_moved(
+    client: TestClient, tmp_path: Path
+) -> None:
+    assert "How is the room now?" not in client.get("/sitting/OM").text
+    dim = tmp_path / "dim"
+    dim.mkdir()
+    with sitting_desk(dim, book_in_a_room_of(0.5, 0.125)) as evening:
+        evening.read_sheet("OM", 4, Reading(), what_else_moved=("curtain",))
+        assert evening.room_carried("OM") == ""
 
 
 def test_the_room_a_sheet_was_made_in_is_put_right_on_its_page(
@@ -221,3 +208,19 @@ def test_a_meter_reading_keeps_the_room_it_was_taken_in(client: TestClient, desk
     taken = desk.book().sittings[0].meter_readings
     assert len(taken) == before + 1
     assert taken[-1].room_state == "evening"
+    page = client.get("/sitting/OM").text
+    assert "Key cheek, key on, before OM 5: f/11 at ISO 100. Room: evening." in page
+    nth = len(taken)
+    answer = press(
+        client, "/sitting/OM", ("room", f"{nth}=curtains closed"), at="/sitting/OM/metered"
+    )
+    assert answer.status_code == 303
+    rooms = [m.room_state for m in desk.book().sittings[0].meter_readings]
+    assert rooms[-1] == "curtains closed"
+    assert rooms[:-1] == [m.room_state for m in taken[:-1]]
+    fields = Forms(page).fields["/sitting/OM/metered"]
+    for wrong in ("9=evening", "x=evening", ""):
+        assert client.post("/sitting/OM/metered", data=fields | {"room": wrong}).status_code in (
+            404,
+            422,
+        )

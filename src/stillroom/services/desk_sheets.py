@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from stillroom.documents.book import (
+    Book,
     Expected,
     Made,
     MeterReading,
@@ -15,13 +16,21 @@ from stillroom.documents.book import (
     Sheet,
     Sitting,
 )
+from stillroom.documents.making import as_made
 from stillroom.documents.read import validated
 from stillroom.errors import BadValue, UnknownName, shown
-from stillroom.services.desk_base import DeskBase
+from stillroom.services.desk_base import DeskBase, find
 from stillroom.services.fired import made_as_said
 from stillroom.services.looks import first_sitter
 from stillroom.services.marks import last_number, sheet_mark
 from stillroom.services.moved import check_named
+from stillroom.services.place_light import (
+    as_if_unmoved,
+    carried,
+    carried_sentence,
+    curtain_said,
+    moved_before,
+)
 
 if TYPE_CHECKING:
     from stillroom.documents.answers import Forecast
@@ -218,6 +227,30 @@ class SheetVerbs(DeskBase):
             return number
 
         return self._written(write, form_id, "undo_last")
+
+    def room_carried(self, sitting_id: str) -> str:
+        """What the light of the place carried before something let light in or shut it out.
+
+        Returns
+        -------
+        str
+            A sentence; empty where nothing of the kind was said of the last sheet, the room is
+            said to be in another state since, or the light would hardly be missed.
+        """
+
+        def work_out(book: Book) -> str:
+            sitting = find("sitting", sitting_id, book.sittings)
+            moved = curtain_said(sitting)
+            if moved is None:
+                return ""
+            sheet, what = moved
+            made = as_made(sheet.settings, sheet.made).model_copy(update={"steps_pops": None})
+            before = as_if_unmoved(book, sitting, sheet)
+            forecast = self._engine.predict(before, sitting_id, made, memo=self._store.memo)
+            told = carried_sentence(sitting, carried(sitting, forecast))
+            return f"{moved_before(what, sheet)} {told}" if told else ""
+
+        return self._answer(("room carried", sitting_id), work_out)
 
     def meter(self, sitting_id: str, meter_reading: MeterReading, form_id: str = "") -> None:
         """Write down a meter reading; how the set stood is written with it.

@@ -52,6 +52,25 @@ def curtain_said(sitting: doc.Sitting) -> tuple[doc.Sheet, str] | None:
     return None if moved is None else (last, moved)
 
 
+def as_if_unmoved(book: doc.Book, sitting: doc.Sitting, sheet: doc.Sheet) -> doc.Book:
+    """The book as if nothing had let light in or shut it out at a sheet.
+
+    What the light of the place carried is asked of the time before: in doubt about the curtain
+    it might have carried anything.
+    """
+
+    def is_other(said: str) -> bool:
+        known = understood(said)
+        return known is None or known[0].reach != "place"
+
+    others = tuple(said for said in sheet.what_else_moved if is_other(said))
+    unmoved = sheet.model_copy(update={"what_else_moved": others})
+    sheets = tuple(unmoved if s.number == sheet.number else s for s in sitting.sheets)
+    there = sitting.model_copy(update={"sheets": sheets})
+    sittings = tuple(there if s.id == sitting.id else s for s in book.sittings)
+    return book.model_copy(update={"sittings": sittings})
+
+
 def carried(sitting: doc.Sitting, forecast: Forecast) -> tuple[Carried, ...]:
     """What the light of the place carries of each aimed region, where it would be missed.
 
@@ -97,6 +116,21 @@ def carried_sentence(sitting: doc.Sitting, found: tuple[Carried, ...]) -> str:
     sentences = [f"{name} carried {_part(first)} of the {_region(first)}{_without(first)}."]
     sentences += [f"Of the {_region(one)} {_part(one)}{_without(one)}." for one in more]
     return " ".join(sentences)
+
+
+def moved_before(what: str, sheet: doc.Sheet) -> str:
+    """That it moved, as a sentence.
+
+    Examples
+    --------
+    >>> sheet = doc.Sheet.model_validate(
+    ...     {"number": 4, "mark": "OM 4", "settings": {"f_number": 8}}
+    ... )
+    >>> moved_before("curtain", sheet), moved_before("sun came or went", sheet)
+    ('The curtain moved before OM 4.', 'The sun came or went before OM 4.')
+    """
+    verb = "" if " " in what else " moved"
+    return f"The {what}{verb} before {sheet.mark or sheet.number}."
 
 
 def _region(one: Carried) -> str:

@@ -1,4 +1,4 @@
-"""One meter reading: two taps, and the dials are worked out again."""
+"""Meter readings: two taps, and the dials are worked out again; the room of each put right."""
 
 from __future__ import annotations
 
@@ -8,11 +8,12 @@ from starlette.responses import Response
 
 from stillroom.documents.book import MeterReading, Settings, Shows, Sitting
 from stillroom.documents.read import validated
+from stillroom.errors import BadValue
 from stillroom.web.forms import FormPost, Posted, number
 from stillroom.web.page import desk_of, to
 from stillroom.web.posted import once, planned_in, turned_in
 from stillroom.web.views.names import unslug
-from stillroom.web.views.sitting_view import sitting_of, turned_href
+from stillroom.web.views.sitting_view import sitting_href, sitting_of, turned_href
 from stillroom.web.words import figure
 
 router = APIRouter()
@@ -34,6 +35,22 @@ def meter(request: Request, segment: str, post: FormPost) -> Response:
         return to(where, said=f"Meter at the {reading.region}: f/{shows}. Worked out again.")
 
     return once(request, post, write, post.one("meter_id"))
+
+
+@router.post("/sitting/{segment}/metered")
+def room_then(request: Request, segment: str, post: FormPost) -> Response:
+    """Put right the state of the room that one meter reading was taken in."""
+    desk = desk_of(request)
+    sitting = sitting_of(desk.book(), unslug(segment))
+    nth, _, state = post.one("room").partition("=")
+    if not nth.isdecimal():
+        raise BadValue("The meter reading", nth, "tap one state of the room")
+
+    def write() -> Response:
+        desk.correct_meter_room(sitting.id, int(nth), state, post.form_id)
+        return to(sitting_href(sitting.id), said=f"The room was {state} then. Worked out again.")
+
+    return once(request, post, write)
 
 
 def _reading(post: Posted, sitting: Sitting, actual: Settings) -> MeterReading:

@@ -20,6 +20,7 @@ from stillroom.web.page import desk_of, lengths_of, mode_of, render, to
 from stillroom.web.posted import once, planned_in, told_by, turned_in, typed_in
 from stillroom.web.views import pair_view
 from stillroom.web.views.curtain_view import curtain_view
+from stillroom.web.views.metered_view import metered_view
 from stillroom.web.views.names import light_title, unslug
 from stillroom.web.views.odd_view import odd_shown
 from stillroom.web.views.pair_view import PairView
@@ -88,7 +89,8 @@ def sitting_page(
         status=422 if problem else 200,
         safelight_ok=True,
         v=view,
-        curtain=curtain_view(desk.book(), sitting, lambda made: desk.forecast(sitting.id, made)),
+        curtain=curtain_view(desk.book(), sitting, desk.room_carried(sitting.id)),
+        metered=metered_view(desk.book(), sitting),
         locks=_locks(desk, sitting),
         odd=odd_shown(sitting, desk.odd_sheets(sitting.id)),
         odd_from="sitting",

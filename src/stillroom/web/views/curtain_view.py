@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
-from stillroom.documents.answers import Forecast
-from stillroom.documents.book import Book, Settings, Sitting
-from stillroom.documents.making import as_made
-from stillroom.services.place_light import carried, carried_sentence, curtain_said
+from stillroom.documents.book import Book, Sitting
 from stillroom.web.views.set_list import room_states
-from stillroom.web.views.sheets_view import mark_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,30 +19,18 @@ class CurtainView:
     """The states it may be in instead."""
 
 
-def curtain_view(
-    book: Book, sitting: Sitting, forecast: Callable[[Settings], Forecast]
-) -> CurtainView | None:
+def curtain_view(book: Book, sitting: Sitting, sentence: str) -> CurtainView | None:
     """What to ask before the next sheet; None where no light would be missed.
 
     Parameters
     ----------
     book, sitting : Book, Sitting
         Whose room it is.
-    forecast : callable
-        What a sheet with those settings would show.
+    sentence : str
+        What its light carried, or nothing.
     """
-    said = curtain_said(sitting)
-    if said is None:
-        return None
-    sheet, what = said
-    made = as_made(sheet.settings, sheet.made).model_copy(update={"steps_pops": None})
-    told = carried_sentence(sitting, carried(sitting, forecast(made)))
-    if not told:
+    if not sentence:
         return None
     now = sitting.room_state
-    moved = what if what.startswith("sun") else f"{what} moved"
-    return CurtainView(
-        sentence=f"The {moved} before {mark_of(sheet)}. {told}",
-        now=now,
-        others=tuple(state for state in room_states(book, sitting) if state != now),
-    )
+    others = tuple(state for state in room_states(book, sitting) if state != now)
+    return CurtainView(sentence, now, others)

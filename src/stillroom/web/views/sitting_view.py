@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from stillroom.documents.answers import Advice, Forecast, MeterShows, SheetTaught
-from stillroom.documents.book import Book, MeterReading, Settings, Sheet, Sitting
+from stillroom.documents.book import Book, Settings, Sheet, Sitting
 from stillroom.errors import UnknownName
 from stillroom.services.cautions import FLASH_CAUTION
 from stillroom.sitter import region_name
 from stillroom.web.views.figures import listed, nearest_mark, third_stop_marks
+from stillroom.web.views.metered_view import showed
 from stillroom.web.views.names import (
     clip_code,
     initials,
@@ -338,7 +339,7 @@ def _meter(book: Book, sitting: Sitting, forecast: Forecast, number: int) -> Met
         iso=shows.iso,
         lights_on=shows.lights_on,
         marks=third_stop_marks(mark),
-        showed=_showed(said),
+        showed="" if said is None else showed(said),
     )
 
 
@@ -356,12 +357,3 @@ def _meter_caption(book: Book, shows: MeterShows, forecast: Forecast) -> str:
     parts.append(f"{listed(shows.lights_on)} only" if len(shows.lights_on) == 1 else "all on")
     parts.append("one pop" if pops >= 1 else "")
     return ", ".join(part for part in parts if part)
-
-
-def _showed(said: MeterReading | None) -> str:
-    if said is None:
-        return ""
-    shows = said.shows
-    if shows.f_number is not None:
-        return f"f/{figure(shows.f_number)}"
-    return f"{figure(shows.lx)} lx" if shows.lx is not None else f"EV {figure(shows.ev100 or 0)}"
