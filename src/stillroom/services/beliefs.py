@@ -15,6 +15,7 @@ from stillroom.documents import book as doc
 from stillroom.documents.to_domain import named
 from stillroom.paper import density, ei_of_speed_log2
 from stillroom.quantity import FloatArray, range_text
+from stillroom.services import remembered
 from stillroom.services.bath import bath_is_known
 from stillroom.services.choices import glossary, is_held, with_choices
 from stillroom.services.fired import is_left_out
@@ -22,7 +23,7 @@ from stillroom.services.forecasts import KNOWN_FROM_SHARE
 from stillroom.services.histories import known
 from stillroom.services.readings import best_regions
 from stillroom.services.reasons import placement_of_density, size_and_way
-from stillroom.services.remembered import ENGINE, BeliefMemo
+from stillroom.services.remembered import BeliefMemo
 from stillroom.services.worktable import (
     Worktable,
     fold_book,
@@ -222,13 +223,12 @@ def taught(
 
 
 def _key(table: Worktable) -> str:
-    things = table.book.model_dump_json(include={"kit", "papers", "sitters"})
-    earlier = "".join(
-        s.model_dump_json()
-        for s in in_order_of_time(table.book)
-        if (s.when, s.id) <= (table.sitting.when, table.sitting.id)
-    )
-    return "taught:" + hashlib.sha256(f"{ENGINE}\n{things}{earlier}".encode()).hexdigest()
+    """Everything a lesson rests on: what was believed, and what was said of single terms."""
+    order = in_order_of_time(table.book)
+    so_far = order[: order.index(table.sitting) + 1]
+    (*_, belief) = remembered.keys(table.book, so_far, table.constants)
+    said = "".join(c.model_dump_json() for c in table.book.choices)
+    return "taught:" + hashlib.sha256(f"{belief}{said}".encode()).hexdigest()
 
 
 def _unpacked(value: bytes | None) -> tuple[answers.SheetTaught, ...] | None:

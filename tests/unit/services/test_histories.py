@@ -13,7 +13,7 @@ from stillroom.documents.known import Known
 from stillroom.errors import UnknownName
 from stillroom.services.histories import PassingMemo, known, tied_to
 from stillroom.services.moving import known_term
-from stillroom.services.plan import kit_belief
+from stillroom.services.plan import kit_belief, taught
 from stillroom.services.worktable import fold_book, in_order_of_time, worktable
 from tests.unit.book_cases import book_of, head_and_shoulders, scanned
 
@@ -206,6 +206,17 @@ def test_within_the_sitting_a_hold_counts_at_once() -> None:
     at = belief.names.index(HEAD)
     assert belief.mean[at] == pytest.approx(14.0)
     assert belief.covariance[at, at] == pytest.approx(0.0, abs=1e-12)
+
+
+def test_what_sheets_taught_is_told_anew_when_something_was_said() -> None:
+    memo = PassingMemo()
+    plain = book_of(data_of(second=False))
+    before = taught(plain, "S1", memo=memo)
+    now = said(HEAD, "hold", "2026-11-14T12:00:00+00:00", figure=17.0)  # three stops off
+    held = book_of(data_of(now, second=False))
+    assert taught(held, "S1", memo=memo) == taught(held, "S1")
+    assert taught(held, "S1", memo=memo) != before
+    assert taught(plain, "S1", memo=memo) == before
 
 
 def test_a_retired_things_choice_does_no_harm(found: Known) -> None:
