@@ -89,6 +89,9 @@ def test_held_then_learning_again(
     page = unescape(client.get(HEAD_PAGE).text)
     assert "is held: sheets no longer move it." in page
     assert "Learn again" in page
+    (line,) = re.findall(r'href="/kit/heads/A".*?</li>', client.get("/kit").text, re.DOTALL)
+    assert "held by you" in line
+    assert "±0" not in line
     assert "Hold this figure" not in page.partition("<article")[2].partition("</article>")[0]
     client.post(SAY, data={"form_id": form_id(HEAD_PAGE), "say": "learn"})
     after = desk.known_term(HEAD)

@@ -465,7 +465,7 @@ class Choice(Strict):
     """A term of the ledger by its name: ``head/A/output``, ``modifier/octa/loss``, ..."""
     choice: Literal["hold", "forget", "learn"]
     when: AwareDatetime
-    figure: Annotated[float, Field(ge=-1000, le=1000)] | None = None
+    figure: Annotated[float, Field(ge=-60, le=60)] | None = None
     """What it is held at, in the term's own unit; left out: as was believed then."""
 
 

@@ -67,7 +67,7 @@ def line_of(key: str, thing: Any, beliefs: Mapping[str, TermBelief], lengths: st
         title=title,
         facts=facts,
         how=how,
-        range="" if sd is None else range_of_sd(sd),
+        range=range_of_sd(sd) if sd else "",
         note=thing.note,
         retired=thing.retired,
     )
