@@ -10,7 +10,7 @@ from typing import Protocol
 import pytest
 from playwright.sync_api import Page, Route, expect
 
-from stillroom.documents.book import Book
+from stillroom.documents.book import Book, Reading
 from stillroom.services.desk import Desk
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "doors"))
@@ -72,12 +72,32 @@ def test_a_narrow_phone_or_a_zoomed_page_still_fits(
     assert sideways(page) == 0
 
 
-@pytest.mark.parametrize("way", ["words", "densitometer"])
+@pytest.mark.parametrize("way", ["words", "densitometer", "early_look"])
 def test_each_way_of_reading_fits_a_phone(open_page: Opener, flaws: Flaws, way: str) -> None:
     page = open_page("/read/OM/4", size="phone")
     page.locator(f"[name=by][value={way}]").check(force=True)
     assert flaws(page, 44) == []
     expect(page.locator(".holes").first).to_be_hidden()
+
+
+@pytest.mark.parametrize("mode", ["studio", "safelight"])
+@pytest.mark.parametrize("size", SIZES)
+def test_the_room_is_asked_for_where_a_thumb_reaches(
+    open_page: Opener, flaws: Flaws, desk: Desk, mode: str, size: str
+) -> None:
+    desk.read_sheet("OM", 4, Reading(), what_else_moved=("curtain",))
+    page = open_page("/sitting/OM", size=size, mode=mode)
+    asked = page.get_by_role("region", name="How is the room now?")
+    expect(asked.get_by_role("button", name="curtains closed")).to_be_in_viewport(ratio=1)
+    assert flaws(page, 44 if mode == "studio" else 72) == []
+
+
+def test_what_is_asked_of_a_light_that_moved_fits_a_phone(open_page: Opener, flaws: Flaws) -> None:
+    page = open_page("/read/OM/4", size="phone")
+    for box in page.locator("[name=moved]").all():
+        box.check(force=True)
+    expect(page.locator(".which").last).to_be_visible()
+    assert flaws(page, 44) == []
 
 
 @pytest.mark.parametrize("mode", ["studio", "safelight"])
