@@ -24,12 +24,8 @@ from stillroom.services.histories import known
 from stillroom.services.readings import best_regions
 from stillroom.services.reasons import placement_of_density, size_and_way
 from stillroom.services.remembered import BeliefMemo
-from stillroom.services.worktable import (
-    Worktable,
-    fold_book,
-    in_order_of_time,
-    worktable,
-)
+from stillroom.services.sittings import in_order_of_time
+from stillroom.services.worktable import Worktable, fold_book, worktable
 from stillroom.sitter import region_name
 
 NINE_IN_TEN = 1.645

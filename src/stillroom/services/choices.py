@@ -15,7 +15,8 @@ from stillroom.documents import book as doc
 from stillroom.documents.making import as_made
 from stillroom.errors import UnknownName
 from stillroom.exposure import Life, Term
-from stillroom.services.worktable import Worktable, in_order_of_time, tells
+from stillroom.services.sittings import in_order_of_time, tells
+from stillroom.services.worktable import Worktable
 
 LASTING = frozenset({Life.KIT, Life.PAPER, Life.SITTER})
 """Lives of terms that outlast a set and a day, and so can be held or forgotten."""

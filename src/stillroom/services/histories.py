@@ -28,7 +28,8 @@ from stillroom.services.choices import (
 )
 from stillroom.services.known_words import chain_sentence, chain_title, standing_of, term_sentence
 from stillroom.services.remembered import ENGINE, BeliefMemo
-from stillroom.services.worktable import Worktable, fold_book, in_order_of_time, tells
+from stillroom.services.sittings import in_order_of_time, tells
+from stillroom.services.worktable import Worktable, fold_book
 
 MOVED_SPREAD = 0.97
 """A spread that sheets brought below this share of the entered one has been moved by them."""

@@ -38,7 +38,8 @@ from stillroom.services.odd_words import (
     what_happened,
 )
 from stillroom.services.remembered import BeliefMemo
-from stillroom.services.worktable import Worktable, in_order_of_time, worktable
+from stillroom.services.sittings import in_order_of_time
+from stillroom.services.worktable import Worktable, worktable
 
 LOOKED_AT_FROM = 0.25
 """Sheets likelier than this to be spoiled are looked at closely, and those of which one tone

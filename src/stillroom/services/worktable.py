@@ -6,7 +6,6 @@ import math
 import threading
 from collections import OrderedDict
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import datetime
 from functools import cached_property
 
@@ -37,7 +36,6 @@ from stillroom.documents.to_domain import (
 )
 from stillroom.errors import BadValue, UnknownName
 from stillroom.exposure import (
-    BareMeterReading,
     BareSettings,
     BareSheet,
     Layout,
@@ -45,19 +43,17 @@ from stillroom.exposure import (
     Setup,
     compile_setup,
 )
-from stillroom.light import (
-    incident_exposure_lxs,
-    lux_from_ev100,
-    reading_for_stops,
-    stops_below_full,
-)
+from stillroom.light import reading_for_stops, stops_below_full
 from stillroom.quantity import Constants, Stops
 from stillroom.services import remembered
 from stillroom.services.bath import bath_readings
 from stillroom.services.marks import last_number
+from stillroom.services.metered import bare_meter_reading
 from stillroom.services.moved import moves_at_meter, moves_on
 from stillroom.services.readings import bare_aims, bare_reading, landed
 from stillroom.services.remembered import BeliefMemo
+from stillroom.services.room_states import state_shift
+from stillroom.services.sittings import bath_of_day, day_of, in_order_of_time, tells
 from stillroom.sitter import Sitter
 
 OPEN_TIMES_S = (0.125, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0)
@@ -348,39 +344,10 @@ class Worktable:
         settings = settings.model_copy(update={"steps_pops": None, "lights": lit})
         layout = self._compiled(settings, taken.room_state or None)
         layout = layout.with_moves(moves_at_meter(self.sitting, taken, layout.roles))
-        meter = (
-            named("meter", taken.meter, self.book.kit.meters)
-            if taken.meter is not None
-            else doc.Meter(id="meter")
-        )
-        if meter.kind == "spot":
-            raise BadValue(
-                "meter", meter.id, "a spot reading is not learned from; take an incident one"
-            )
-        c = self.constants.meter_c_lx_s
-        if meter.kind == "incident_dome":
-            c = self.constants.meter_c_dome_lx_s
         bare = self.bare_settings(settings)
-        shows = taken.shows
-        if shows.f_number is not None:
-            iso = shows.iso or 0.0
-            exposure_lxs = incident_exposure_lxs(exact_f_number(shows.f_number), iso, c)
-            if shows.seconds is not None:  # the time the meter reckoned with, not the sheet's
-                bare = replace(bare, seconds=shows.seconds / bare.pops)
-        else:
-            lux = shows.lx if shows.lx is not None else lux_from_ev100(shows.ev100 or 0.0)
-            exposure_lxs = lux * bare.seconds * bare.pops
-        reading = BareMeterReading(
-            region=taken.region,
-            sources=tuple(r for r in taken.lights_on if r in layout.roles),
-            settings=bare,
-            log2_lxs=math.log2(exposure_lxs) - meter.bias_stops,
-            sd_stops=max(meter.sd_stops, 0.02),
-            meter=meter.id,
-            bias_sd_stops=meter.bias_sd_stops,
+        reading = bare_meter_reading(
+            taken, self.book.kit.meters, bare, layout.roles, self.constants
         )
-        if not reading.sources:
-            raise BadValue("lights_on", list(taken.lights_on), "name lights that are on")
         return LaidMeterReading(layout, reading)
 
     # ---- belief ---------------------------------------------------------------------------
@@ -468,11 +435,6 @@ def worktable(
     return made
 
 
-def in_order_of_time(book: doc.Book) -> list[doc.Sitting]:
-    """Every sitting, earliest first."""
-    return sorted(book.sittings, key=lambda s: (s.when, s.id))
-
-
 def fold_book(
     book: doc.Book,
     sittings: list[doc.Sitting],
@@ -498,43 +460,3 @@ def fold_book(
         if memo is not None:
             memo.put(key, remembered.packed(belief))
     return belief
-
-
-def tells(sitting: doc.Sitting) -> bool:
-    """Whether anything was read, metered or run through the baths in a sitting."""
-    sheets = any(s.readings or s.kept is not None for s in sitting.sheets)
-    return sheets or bool(sitting.meter_readings or sitting.control_strips)
-
-
-# Light of the place against the same with curtains open; invented, until sheets tell.
-_ROOM_STATES = {"closed": Stops(-3.0, 1.5), "evening": Stops(-5.0, 2.0), "dark": Stops(-8.0, 2.0)}
-
-
-def state_shift(metered_in: str, now: str) -> Stops:
-    """How far a state of the room lies from the one its light was metered in [stops].
-
-    Examples
-    --------
-    >>> state_shift("curtains open", "curtains closed").value
-    -3.0
-    >>> state_shift("evening", "evening").u
-    0.0
-    """
-    if metered_in == now:
-        return Stops(0.0)
-
-    def against_open(state: str) -> Stops:
-        known = (v for word, v in _ROOM_STATES.items() if word in state.lower())
-        return next(known, Stops(0.0, 0.7))
-
-    return against_open(now) - against_open(metered_in)
-
-
-def bath_of_day(sitting: doc.Sitting) -> str:
-    """Whose baths a sitting's sheets go through: those of its own calendar day."""
-    return sitting.when.date().isoformat()
-
-
-def day_of(when: datetime) -> float:
-    """A moment as days, for drift."""
-    return when.timestamp() / 86_400

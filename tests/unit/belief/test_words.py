@@ -22,7 +22,7 @@ def chances(tone: float, aim: float | None, tol: float, dmin: float, dmax: float
     """Chance of each word at a density, with the formula of the design notes."""
     found = []
     for word in WORDS:
-        interval = word_interval(word, aim, tol, dmin, dmax)  # type: ignore[arg-type]
+        interval = word_interval(word, aim, tol, dmin, dmax)
         assert interval is not None
         inside = norm.cdf((interval.high - tone) / SD) - norm.cdf((interval.low - tone) / SD)
         found.append((1 - SLIP) * interval.share * inside + SLIP / 5)
@@ -66,7 +66,7 @@ def test_the_engines_own_chances_sum_to_one(aim: float) -> None:
 
 def test_the_cut_points_of_an_aim_inside_the_curve() -> None:
     """Dmax - 0.10, aim + tolerance, aim - tolerance, Dmin + 0.08, darkest word first."""
-    cuts = [word_interval(w, 0.8, 0.15, 0.1, 1.9) for w in WORDS]  # type: ignore[arg-type]
+    cuts = [word_interval(w, 0.8, 0.15, 0.1, 1.9) for w in WORDS]
     low = [c.low for c in cuts if c is not None]
     high = [c.high for c in cuts if c is not None]
     assert low == pytest.approx([1.80, 0.95, 0.65, 0.18, -math.inf])
@@ -99,7 +99,7 @@ def test_beyond_an_end_cut_two_words_mean_reached(
 def test_without_an_aim_only_the_ends_tell() -> None:
     assert word_interval("cant_tell", 0.8, 0.15, 0.1, 1.9) is None
     for word in WORDS[1:4]:
-        assert word_interval(word, None, 0.0, 0.1, 1.9) is None  # type: ignore[arg-type]
+        assert word_interval(word, None, 0.0, 0.1, 1.9) is None
     black = word_interval("black", None, 0.0, 0.1, 1.9)
     assert black is not None
     assert black.low == pytest.approx(1.8)

@@ -14,7 +14,8 @@ from stillroom.errors import UnknownName
 from stillroom.services.histories import PassingMemo, known, tied_to
 from stillroom.services.moving import known_term
 from stillroom.services.plan import kit_belief, taught
-from stillroom.services.worktable import fold_book, in_order_of_time, worktable
+from stillroom.services.sittings import in_order_of_time
+from stillroom.services.worktable import fold_book, worktable
 from tests.unit.book_cases import book_of, head_and_shoulders, scanned
 
 SPEED, HEAD, BOX = "paper/sorrel/7/speed", "head/A/output", "modifier/box/loss"

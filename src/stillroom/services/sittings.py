@@ -1,0 +1,28 @@
+"""Sittings in time: their order, the days they belong to, and whether they tell anything."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from stillroom.documents import book as doc
+
+
+def in_order_of_time(book: doc.Book) -> list[doc.Sitting]:
+    """Every sitting, earliest first."""
+    return sorted(book.sittings, key=lambda s: (s.when, s.id))
+
+
+def tells(sitting: doc.Sitting) -> bool:
+    """Whether anything was read, metered or run through the baths in a sitting."""
+    sheets = any(s.readings or s.kept is not None for s in sitting.sheets)
+    return sheets or bool(sitting.meter_readings or sitting.control_strips)
+
+
+def bath_of_day(sitting: doc.Sitting) -> str:
+    """Whose baths a sitting's sheets go through: those of its own calendar day."""
+    return sitting.when.date().isoformat()
+
+
+def day_of(when: datetime) -> float:
+    """A moment as days, for drift."""
+    return when.timestamp() / 86_400
