@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
@@ -20,7 +21,6 @@ from stillroom.belief import (
     Weighed,
     compare,
     least_chance,
-    opened,
 )
 from stillroom.documents import book as doc
 from stillroom.documents.making import as_made
@@ -73,7 +73,7 @@ def odd_sheets(book: doc.Book, sitting_id: str, *, memo: BeliefMemo | None = Non
             return OddSheets.model_validate_json(kept)
         except ValidationError:
             pass  # of an older form: worked out again
-    found = OddSheets(sitting=sitting_id, sheets=tuple(_odd(table)))
+    found = OddSheets(sitting=sitting_id, sheets=tuple(_odd(table, memo)))
     if memo is not None:
         memo.put(key, found.model_dump_json().encode())
     return found
@@ -82,17 +82,19 @@ def odd_sheets(book: doc.Book, sitting_id: str, *, memo: BeliefMemo | None = Non
 def _key(table: Worktable) -> str:
     now = (table.sitting.when, table.sitting.id)
     sittings = [s for s in in_order_of_time(table.book) if (s.when, s.id) <= now]
-    return f"odd:{remembered.keys(table.book, sittings, table.constants)[-1]}"
+    (*_, belief) = remembered.keys(table.book, sittings, table.constants)
+    said = "".join(c.model_dump_json() for c in table.book.choices)
+    return "odd:" + hashlib.sha256(f"{belief}{said}".encode()).hexdigest()
 
 
-def _odd(table: Worktable) -> Iterator[OddSheet]:
+def _odd(table: Worktable, memo: BeliefMemo | None) -> Iterator[OddSheet]:
     sheets = sorted(table.sitting.sheets, key=lambda s: s.number)
     laid = table.laid_sheets()
     for at, sheet in enumerate(sheets):
         if sheet.odd_is is not None or sheet.odd_cause:
             yield _answered(sheet)
         elif laid[at].sheet.reading is not None and _may_be_odd(table, laid, at):
-            found = _explained(table, sheet, laid, at)
+            found = _explained(table, sheet, laid[at], at, memo)
             if found is not None:
                 yield found
 
@@ -128,11 +130,11 @@ def _may_be_odd(table: Worktable, laid: list[LaidSheet], at: int) -> bool:
 
 
 def _explained(
-    table: Worktable, sheet: doc.Sheet, laid: list[LaidSheet], at: int
+    table: Worktable, sheet: doc.Sheet, laid: LaidSheet, at: int, memo: BeliefMemo | None
 ) -> OddSheet | None:
     """The sheet with its likeliest slips, if everything else finds it odd."""
-    without = without_sheet(table, laid, at)
-    comparison = compare(without, laid[at], _of_the_book(table, sheet))
+    without = without_sheet(table, sheet.number, memo)
+    comparison = compare(without, laid, _of_the_book(table, sheet))
     if comparison is None:
         return None
     scatter = comparison.share(Slip.SCATTER)
@@ -155,12 +157,16 @@ def _explained(
     )
 
 
-def without_sheet(table: Worktable, laid: list[LaidSheet], at: int) -> Posterior:
+def without_sheet(table: Worktable, number: int, memo: BeliefMemo | None = None) -> Posterior:
     """What is believed when one sheet's tones are left out and all others stay in."""
-    unread = replace(laid[at].sheet, reading=None, kept=None)
-    others = [LaidSheet(x.layout, unread) if i == at else x for i, x in enumerate(laid)]
-    layout = table.layout(table.standing())
-    return Posterior(opened(table.before(), layout), layout, others, table.laid_meters())
+    sheets = tuple(
+        s.model_copy(update={"odd_is": "slip"}) if s.number == number else s
+        for s in table.sitting.sheets
+    )
+    sitting = table.sitting.model_copy(update={"sheets": sheets})
+    sittings = tuple(sitting if s.id == sitting.id else s for s in table.book.sittings)
+    book = table.book.model_copy(update={"sittings": sittings})
+    return Worktable(book, sitting.id, memo=memo, constants=table.constants).posterior()
 
 
 # ---- what only a book knows -----------------------------------------------------------------

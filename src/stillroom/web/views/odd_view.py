@@ -10,7 +10,6 @@ from stillroom.documents.odd import OddSheet, OddSheets, OddSlip
 from stillroom.services.odd_answers import SOMETHING_ELSE
 from stillroom.web.views.names import slug
 from stillroom.web.views.odds import odds
-from stillroom.web.views.sheets_view import sheet_href
 
 ONLY_SCATTER_FROM = 0.05
 """Scatter less likely than 1 in 20 is not worth a line."""
@@ -38,7 +37,6 @@ class OddShown:
     choices: tuple[OddChoice, ...]
     scatter: str
     action: str
-    href: str
     is_answered: bool
 
 
@@ -74,7 +72,6 @@ def _shown(sitting: Sitting, sheet: OddSheet) -> OddShown:
         choices=_choices(sheet) if sheet.answer is None else (),
         scatter=scatter,
         action=f"/sitting/{slug(sitting.id)}/{sheet.number}/odd",
-        href=sheet_href(sitting, sheet.number),
         is_answered=sheet.answer is not None,
     )
 
