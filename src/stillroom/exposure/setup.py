@@ -38,6 +38,10 @@ LightKind = Literal["head", "lamp", "daylight", "window", "room"]
 FLARE_SD_STOPS = 1.0  # invented: a factor of two either way
 RECIPROCITY_SD_STOPS = 0.07  # invented, until learned
 _COLOUR_OF_KIND = {"daylight": "daylight", "window": "daylight", "room": "other"}
+MIX_SD_STOPS = 0.10
+"""How far one day's baths lie from the usual, invented; nothing else tells them from the paper."""
+READ_MIX_SD_STOPS = 0.30
+"""The same where a control strip was read: then what it says counts, not what is usual."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +108,8 @@ class Setup:
         Open times that may be planned; empty when the time stays.
     bath, sheets_before : str, int
         Whose baths the sheets go through, and how many had gone through them before.
+    bath_is_read : bool
+        Whether a control strip of the day tells: then the baths may be far from the usual.
     names : mapping
         ``kind/id`` to the name people know, for the ledger.
     """
@@ -123,6 +129,7 @@ class Setup:
     set: str | None = None
     bath: str = ""
     sheets_before: int = 0
+    bath_is_read: bool = False
     names: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -294,6 +301,7 @@ def _kit(setup: Setup) -> BareKit:
             ),
         ),
         reciprocity_sd=RECIPROCITY_SD_STOPS,
+        fresh_mix_sd_stops=READ_MIX_SD_STOPS if setup.bath_is_read else MIX_SD_STOPS,
     )
 
 

@@ -205,6 +205,7 @@ class Worktable:
             set=self.sitting.set,
             bath=bath_of_day(self.sitting),
             sheets_before=self._sheets_before,
+            bath_is_read=bool(self.sitting.control_strips),
             names=self._names(),
         )
 
