@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillroom.belief.named import Belief
-from stillroom.belief.words import word_interval
+from stillroom.belief.words import early_interval, word_interval
 from stillroom.errors import BadValue, UnknownName
 from stillroom.exposure import (
     SHEET_SCATTER,
@@ -313,9 +313,12 @@ class _Builder:
                 wanted, tol = None, 0.0
                 if aim is not None and aim.tol_stops is not None:
                     wanted, tol = layout.aim_density(region, self.nominal), aim.eye_tol_density
-                interval = word_interval(value.verdict, wanted, tol, dmin, dmax)
+                early = value.by == "early_look"
+                if early:
+                    interval = early_interval(value.verdict, wanted, tol)
+                else:
+                    interval = word_interval(value.verdict, wanted, tol, dmin, dmax)
                 if interval is not None:
-                    early = value.by == "early_look"
                     sd = EARLY_LOOK_SD_DENSITY if early else layout.kit.eye_sd_density
                     low, high = interval.low, interval.high
                     ends = [self._widened(sd, region_sd, cut) for cut in (low, high)]

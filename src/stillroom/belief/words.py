@@ -24,6 +24,27 @@ class DensityInterval:
     share: float = 1.0
 
 
+def early_interval(
+    word: Verdict, aim_density: float | None, tol_density: float
+) -> DensityInterval | None:
+    """The densities one of an early look's three words stands for; they share out all.
+
+    Examples
+    --------
+    >>> early_interval("too_dark", 0.6, 0.15)
+    DensityInterval(low=0.75, high=inf, share=1.0)
+    """
+    if aim_density is None:
+        return None
+    top, bottom = aim_density + tol_density, aim_density - tol_density
+    three = {
+        "too_dark": DensityInterval(top, math.inf),
+        "as_wanted": DensityInterval(bottom, top),
+        "too_light": DensityInterval(-math.inf, bottom),
+    }
+    return three.get(word)
+
+
 def word_interval(
     word: Verdict, aim_density: float | None, tol_density: float, dmin: float, dmax: float
 ) -> DensityInterval | None:

@@ -12,6 +12,7 @@ from stillroom.quantity import Constants
 from stillroom.services.changes import Set, changes_between
 from stillroom.services.forecasts import forecast_of
 from stillroom.services.other_ways import OtherWays
+from stillroom.services.readings import is_read
 from stillroom.services.reasons import Reasons
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.worktable import Worktable, worktable
@@ -110,7 +111,7 @@ class _Adviser:
             alternatives=ways.alternatives(planned, missing),
             stepped_sheet=None if missing else self._stepped(planned),
             not_yet_read=tuple(
-                s.number for s in self.sitting.sheets if not s.readings and s.kept is None
+                s.number for s in self.sitting.sheets if not is_read(s) and s.kept is None
             ),
             reachable=not missing,
             missing=missing,
@@ -131,7 +132,7 @@ class _Adviser:
     def _stepped_unread(self) -> doc.Sheet | None:
         """A stepped sheet that waits to be read: another would teach the same."""
         sheets = self.sitting.sheets
-        return next((s for s in sheets if s.settings.steps_pops and not s.readings), None)
+        return next((s for s in sheets if s.settings.steps_pops and not is_read(s)), None)
 
     def _note(
         self, planned: NextSheet, forecast: answers.Forecast, waiting: doc.Sheet | None

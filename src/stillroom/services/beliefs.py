@@ -21,7 +21,7 @@ from stillroom.services.choices import glossary, is_held, with_choices
 from stillroom.services.fired import is_left_out
 from stillroom.services.forecasts import KNOWN_FROM_SHARE
 from stillroom.services.histories import known
-from stillroom.services.readings import best_regions
+from stillroom.services.readings import best_regions, is_read
 from stillroom.services.reasons import placement_of_density, size_and_way
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.sittings import in_order_of_time
@@ -129,7 +129,7 @@ def paper_belief(book: doc.Book, paper_id: str, *, memo: BeliefMemo | None = Non
     sd = math.sqrt(float(covariance[0, 0]))
     wide = NINE_IN_TEN * sd
     speed = float(mean[0])
-    sheets = sum(bool(s.readings) for x in book.sittings if x.paper == paper_id for s in x.sheets)
+    sheets = sum(is_read(s) for x in book.sittings if x.paper == paper_id for s in x.sheets)
     return PaperBelief(
         paper_id=paper_id,
         ei=ei_of_speed_log2(speed),

@@ -21,6 +21,7 @@ from stillroom.belief import (
     LaidMeterReading,
     LaidSheet,
     Posterior,
+    compare,
     fold,
     numbered,
     opened,
@@ -53,6 +54,7 @@ from stillroom.exposure import (
     ReadBy,
 )
 from stillroom.quantity import FloatArray
+from stillroom.services.odd_words import likeliest_slip_sentence
 
 READ_BY: dict[str, ReadBy] = {"scan": "scan", "eye": "strip", "patch": "strip"}
 """By which method a density was read, in each mode; a verdict is always by words."""
@@ -154,7 +156,9 @@ class LoopSession:
         layout = self._open()
         trial = [*self._sheets, sheet]
         posterior = _posterior(self._before, layout, trial, self._meters)
-        odd = self._odd(posterior, len(trial) - 1)
+        odd: str | bool = False
+        if posterior.p_spoiled(len(trial) - 1) > ODD_FROM:
+            odd = _odd(self._now(), posterior, LaidSheet(layout, sheet), len(trial))
         self._sheets = trial
         self._posterior, self._planned = posterior, None
         return {"ok": True, "odd": odd}
@@ -206,16 +210,18 @@ class LoopSession:
         _check_settings(self._open(), settings)
         return settings
 
-    def _odd(self, posterior: Posterior, number: int) -> str | bool:
-        chance = posterior.p_spoiled(number)
-        if chance <= ODD_FROM:
-            return False
-        shift = posterior.shift(number)
-        way = "lighter" if shift > 0 else "darker"
-        return (
-            f"Sheet {number + 1} came out {abs(shift):.1f} stops {way} than everything else "
-            "says; it is held apart as spoiled or mis-set."
-        )
+
+def _odd(before: Posterior, after: Posterior, laid: LaidSheet, number: int) -> str:
+    """What is odd about a sheet, with the slips that would explain it best."""
+    compared = compare(before, laid)
+    if compared is not None and compared.likeliest():
+        return likeliest_slip_sentence(compared, number)
+    shift = after.shift(number - 1)
+    way = "lighter" if shift > 0 else "darker"
+    return (
+        f"Sheet {number} came out {abs(shift):.1f} stops {way} than everything else "
+        "says; it is held apart as spoiled or mis-set."
+    )
 
 
 def _posterior(

@@ -47,6 +47,7 @@ from stillroom.light import reading_for_stops, stops_below_full
 from stillroom.quantity import Constants, Stops
 from stillroom.services import remembered
 from stillroom.services.bath import bath_readings
+from stillroom.services.fired import stood_after
 from stillroom.services.marks import last_number
 from stillroom.services.metered import bare_meter_reading
 from stillroom.services.moved import moves_at_meter, moves_on
@@ -123,7 +124,7 @@ class Worktable:
         if self.sitting.stands is not None and moved_since:
             return self.sitting.stands.model_copy(update={"steps_pops": None})
         if last is not None:
-            return as_made(last.settings, last.made).model_copy(update={"steps_pops": None})
+            return stood_after(last).model_copy(update={"steps_pops": None})
         marks = self.lens.f_numbers
         usual = min(marks, key=lambda n: abs(math.log2(n / 5.6)))
         lights = {
