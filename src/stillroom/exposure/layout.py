@@ -229,7 +229,8 @@ class Layout:
             colour = "colour of the light, as the paper sees it"
             chain.fixed(Stage.COLOUR, colour, source.actinic_stops, "kind of light")
             name = f"actinic/{source.kind}"
-            label = "how far that colour is off"
+            light = "flash" if source.kind == "flash" else "steady light"
+            label = f"how far the colour of {light} is off"
             off = Term(name, label, 0.0, 1.0, Life.KIT, "kind of light")
             chain.term(Stage.COLOUR, off, source.actinic_sd_stops)
         for shared in self.sitting.shared:

@@ -72,6 +72,7 @@ class TermView:
     name: str
     anchor: str
     title: str
+    range: str
     sentence: str
     entered: str
     history: History | None
@@ -109,6 +110,7 @@ def term_view(term: KnownTerm) -> TermView:
         name=term.term,
         anchor=re.sub(r"[^A-Za-z0-9]+", "-", term.term),
         title=f"{term.label[:1].upper()}{term.label[1:]}",
+        range=_range(term.sd, term.unit),
         sentence=f"{term.sentence[:1].upper()}{term.sentence[1:]}.",
         entered=f"Entered to {_range(term.entered_sd, term.unit)}.",
         history=history_of(term.history, term.entered_sd, term.unit),
