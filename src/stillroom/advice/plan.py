@@ -21,6 +21,10 @@ LOOK_AHEAD_BELOW_ODDS = 0.5
 """Where a plain sheet lands likelier than this, a stepped one is not thought of."""
 TIE_SHEETS = 0.1
 """Looks ahead are known no better; within it the stepped sheet wins, for it teaches more."""
+UNKNOWN_PAPER_SD_STOPS = 0.75
+FIRST_OF_A_BATCH_SHEETS = 0.1
+"""What a stepped sheet of a paper known no better than that is worth beyond this sitting: the
+next ones start from it, and it is the strip that tones are held against. Invented."""
 OFFERED_WITHIN_SHEETS = 0.3
 """A stepped sheet is offered beside the plain one when it costs no more than this."""
 WRITTEN_WITHIN_STOPS = 1e-3
@@ -114,8 +118,15 @@ def next_sheet(
         )
         saved = ahead.plain.sheets - ahead.stepped.sheets
         option = steps if saved > -OFFERED_WITHIN_SHEETS else None
-        settings = steps if saved > -TIE_SHEETS else settings
+        worth = FIRST_OF_A_BATCH_SHEETS if _paper_is_unknown(posterior) else 0.0
+        settings = steps if saved > -TIE_SHEETS - worth else settings
     return NextSheet(settings, table.odds(settings), best, tuple(trials), option, ahead)
+
+
+def _paper_is_unknown(posterior: Posterior) -> bool:
+    name = f"paper/{posterior.layout.sitting.paper}/speed"
+    at = posterior.evidence.belief.positions([name])[0]
+    return math.sqrt(float(posterior.belief.covariance[at, at])) > UNKNOWN_PAPER_SD_STOPS
 
 
 def stepped_settings(search: Search) -> BareSettings:

@@ -167,7 +167,7 @@ class _Adviser:
 
 
 def read_by(book: doc.Book, sitting: doc.Sitting) -> ReadBy:
-    """How her sheets are read: as the last one was, else by words."""
+    """How her sheets are read: as the last one was, else by a strip."""
     for other in sorted(book.sittings, key=lambda s: (s.when, s.id), reverse=True):
         if (other.when, other.id) > (sitting.when, sitting.id):
             continue
@@ -175,7 +175,7 @@ def read_by(book: doc.Book, sitting: doc.Sitting) -> ReadBy:
             for reading in reversed(sheet.readings):
                 if reading.by != "early_look":
                     return reading.by
-    return "words"
+    return "strip"
 
 
 def _spoilers(forecast: answers.Forecast) -> tuple[answers.Spoiler, ...]:
