@@ -92,7 +92,9 @@ def test_two_marks_and_a_column_each_only_for_what_differs(client: TestClient, d
     assert "OM 5" in text
     assert "OM 6" in text
     assert ("What differs" in text) == (settings[0] != settings[1])
-    assert "Rim dial ½ of full 1/3 of full" in text
+    rims = [s.lights["rim"].dial for s in settings]
+    assert rims[0] != rims[1]
+    assert re.search(r"What differs OM 5 OM 6 Rim dial \S+ of full \S+ of full One", text)
     assert "Key" not in text
 
 

@@ -11,9 +11,8 @@ from stillroom.documents import book as doc
 from stillroom.documents.answers import Advice, Change
 from stillroom.documents.several import SeveralForecast, SeveralSheets, Together
 from stillroom.errors import in_range
-from stillroom.exposure import ReadBy
 from stillroom.quantity import stops_text
-from stillroom.services.advising import advise, policy_of
+from stillroom.services.advising import advise, policy_of, read_by
 from stillroom.services.changes import Set, changes_between
 from stillroom.services.forecasts import forecast_of
 from stillroom.services.marks import sheet_mark
@@ -71,7 +70,9 @@ def advise_several(
     planned = next_sheet(posterior, last=last, policy=policy, stepped_allowed=False)
     plans = sheets_together(posterior, planned, last=last, policy=policy)
     chosen = plans[count - 1]
-    told = rounds_ahead(posterior, planned, plans, dear=sitting.dear, read_by=_read_by(sitting))
+    told = rounds_ahead(
+        posterior, planned, plans, dear=sitting.dear, read_by=read_by(book, sitting)
+    )
 
     numbers = tuple(range(first.sheet_number, first.sheet_number + count))
     marks = tuple(sheet_mark(table.sitter.initials, n) for n in numbers)
@@ -134,12 +135,6 @@ class _Spread:
     def camera(self, kind: str, stops: float) -> str:  # noqa: ARG002
         way = "lighter" if stops > 0 else "darker"
         return f"The whole sheet {stops_text(abs(stops)).removeprefix('+')} {way}, in one turn."
-
-
-def _read_by(sitting: doc.Sitting) -> ReadBy:
-    """How its sheets are read: as the last one was."""
-    read = [r for s in sitting.sheets for r in s.readings if r.by != "early_look"]
-    return read[-1].by if read else ""
 
 
 def _is_proposed(sitting: doc.Sitting, first: Advice) -> bool:
