@@ -167,6 +167,7 @@ def test_one_sheet_from_another_batch_is_held_apart() -> None:
     assert told.sd() >= NOISE * three.sd()
 
 
+@pytest.mark.slow
 def test_a_hundred_spoiled_sheets_in_a_row() -> None:
     """Tones by chance, in an earlier sitting and in this one: next to nothing is learned.
 
