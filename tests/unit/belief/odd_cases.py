@@ -15,8 +15,8 @@ from stillroom.belief import LaidSheet, Posterior, exposures, opened
 from stillroom.belief.explanations import Slip
 from stillroom.exposure import BareReading, BareRegionReading, BareSettings, BareSheet, Layout
 from stillroom.paper import density
-from stillroom.services.demo import demo_book
 from stillroom.services.worktable import Worktable
+from tests.unit.services.odd_book import before_odd
 
 SCAN_SD = 0.04
 SHEET_SD, REGION_SD = 0.18, 0.07
@@ -24,7 +24,7 @@ SHEET_SD, REGION_SD = 0.18, 0.07
 
 @dataclass(frozen=True)
 class Scene:
-    """The portrait sitting of the example after its three sheets."""
+    """A portrait sitting on Quarry Lane after its three sheets."""
 
     posterior: Posterior
     layout: Layout
@@ -34,7 +34,7 @@ class Scene:
 
 def scene(more: tuple[str, ...] = ()) -> Scene:
     """A fourth sheet is about to be made as the third; `more` regions are read besides."""
-    table = Worktable(demo_book(), "OM")
+    table = Worktable(before_odd(), "OM")
     standing = table.standing()
     layout = table.layout(standing)
     before = opened(table.before(), layout)
