@@ -69,7 +69,11 @@ class Posterior:
             LaidSheet(laid.layout.at_sheet(first + i), laid.sheet) for i, laid in enumerate(sheets)
         ]
         self.layout = layout.at_sheet(first + len(sheets))
-        self.evidence: Evidence = gather(before, self.layout, numbered, meters, baths)
+        # A sheet of which nothing is said has no shift to ask for: it must change no answer.
+        told = [i for i, laid in enumerate(numbered) if _tells(laid)]
+        self._told = {number: column for column, number in enumerate(told)}
+        spoken = [numbered[i] for i in told]
+        self.evidence: Evidence = gather(before, self.layout, spoken, meters, baths)
         self.likelihood = Likelihood(self.evidence)
         self._rng = stream(layout.sitting.id)
 
@@ -139,7 +143,9 @@ class Posterior:
     def p_spoiled(self, number: int) -> float:
         """How likely it is that a recorded sheet was a spoiled one."""
         e = self.evidence
-        b, rate = self.cloud.b[:, number], e.spoiled_rate[number]
+        if number not in self._told:
+            return self.layout.scatter.spoiled_rate
+        b, rate = self.own_shift(number), e.spoiled_rate[self._told[number]]
         sd = self.likelihood.sheet_sd(self.cloud.z)
         good = (1 - rate) / sd * np.exp(-0.5 * (b / sd) ** 2)
         spoiled = rate / e.spoiled_sd * np.exp(-0.5 * (b / e.spoiled_sd) ** 2)
@@ -147,7 +153,17 @@ class Posterior:
 
     def shift(self, number: int) -> float:
         """Mean shift of a recorded sheet against what its settings give [stops]."""
-        return float(self.cloud.b[:, number].mean())
+        return float(self.own_shift(number).mean())
+
+    def own_shift(self, number: int) -> FloatArray:
+        """The same in every state (states,); 0 for a sheet of which nothing is said."""
+        if number not in self._told:
+            return np.zeros(STATES)
+        return self.cloud.b[:, self._told[number]]
+
+
+def _tells(laid: LaidSheet) -> bool:
+    return laid.sheet.reading is not None or laid.sheet.kept is not None
 
 
 def close(posterior: Posterior) -> Belief:

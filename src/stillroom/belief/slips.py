@@ -171,7 +171,7 @@ def least_chance(posterior: Posterior, laid: LaidSheet, number: int) -> float:
     sheet = _Sheet(posterior, laid)
     if not sheet.anything:
         return 1.0
-    own = _thinned(posterior.cloud.b[:, number])[:, None]
+    own = _thinned(posterior.own_shift(number))[:, None]
     return sheet.least_chance(own)
 
 

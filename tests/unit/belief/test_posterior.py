@@ -13,6 +13,7 @@ import pytest
 from stillroom.advice import Table
 from tests.unit.belief.reference import deviations
 from tests.unit.engine_cases import (
+    NOTHING_ELSE,
     all_known,
     dialogue,
     mean_of,
@@ -292,3 +293,15 @@ def test_what_the_evidence_cannot_feel_keeps_its_prior_exactly() -> None:
     for name in ("kit/pop_loss", "geometry/S0/rim/rim", "geometry/S0/key/bg"):
         assert mean_of(belief, name) == pytest.approx(mean_of(prior, name), abs=1e-9)
         assert sd_of(belief, name) == pytest.approx(sd_of(prior, name), abs=1e-9)
+
+
+def test_a_sheet_of_which_nothing_is_said_changes_no_answer() -> None:
+    """But for what it tires the baths by, which here is nothing."""
+    begin = opening()
+    begin["kit"] |= NOTHING_ELSE
+    seen = sheet(read(NOMINAL, 0.7, 1.2))
+    unread = sheet({"settings": NOMINAL, "reading": None})
+    one, three = posterior_of(begin, [seen]), posterior_of(begin, [unread, seen, unread])
+    assert (one.states().theta == three.states().theta).all()
+    assert one.p_spoiled(0) == three.p_spoiled(1)
+    assert three.p_spoiled(0) == begin["kit"]["spoiled_rate"]
