@@ -33,11 +33,10 @@ class Rows:
 
     lights: list[list[Sum]] = field(default_factory=list)
 
-    def arrays(self, unknowns: list[str]) -> tuple[Array, Array]:
-        """As arrays; lights that a row does not have give nothing."""
-        most = max((len(row) for row in self.lights), default=1)
-        c = np.full((len(self.lights), most), NOTHING_STOPS)
-        a = np.zeros((len(self.lights), most, len(unknowns)))
+    def arrays(self, unknowns: list[str], rows: int, lights: int) -> tuple[Array, Array]:
+        """As arrays of so many rows; lights that a row does not have give nothing."""
+        c = np.full((rows, lights), NOTHING_STOPS)
+        a = np.zeros((rows, lights, len(unknowns)))
         place = {name: i for i, name in enumerate(unknowns)}
         for i, row in enumerate(self.lights):
             for j, one in enumerate(row):
@@ -138,6 +137,19 @@ def cut_points(word: str, aim: Said | None, paper: Said) -> tuple[float, float, 
     return low, high, share
 
 
+def early_points(word: str, aim: Said | None) -> tuple[float, float, float] | None:
+    """The same for an early look, which has three words only."""
+    if aim is None or aim["tol_stops"] is None:
+        return None
+    top, bottom = aim["density"] + aim["eye_tol_density"], aim["density"] - aim["eye_tol_density"]
+    three = {
+        "too_dark": (top, math.inf, 1.0),
+        "as_wanted": (bottom, top, 1.0),
+        "too_light": (-math.inf, bottom, 1.0),
+    }
+    return three.get(word)
+
+
 # ---- laying out ----------------------------------------------------------------------------
 
 
@@ -227,11 +239,15 @@ def read(found: Seen, occasion: Occasion, region: str, spot: int, value: Said) -
         wide = widened(sd, scatter, density, paper)
         found.scans.append(Reading(spot, biases, density=density, sd=wide))
         return
-    cuts = cut_points(value["verdict"], occasion.sitting["aims"].get(region), paper)
+    aim = occasion.sitting["aims"].get(region)
+    early = by == "early_look"
+    cuts = (
+        early_points(value["verdict"], aim) if early else cut_points(value["verdict"], aim, paper)
+    )
     if cuts is None:
         return
     low, high, share = cuts
-    sd = EARLY_SD_DENSITY if by == "early_look" else kit["eye_sd_density"]
+    sd = EARLY_SD_DENSITY if early else kit["eye_sd_density"]
     low_sd, high_sd = (widened(sd, scatter, cut, paper) for cut in (low, high))
     found.words.append(
         Reading(spot, biases, low=low, high=high, low_sd=low_sd, high_sd=high_sd, share=share)

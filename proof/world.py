@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from proof.ledger import Occasion, Said, Sum, by_id
-from proof.seen import BIAS_DENSITY, ENDS, WET_DENSITY, cut_points
+from proof.seen import BIAS_DENSITY, ENDS, WET_DENSITY, cut_points, early_points
 
 SEED = 20261125
 PATCH_STEP_DENSITY = 0.15
@@ -132,13 +132,14 @@ class World:
         sd = 0.25 if by == "early_look" else self.kit["eye_sd_density"]
         seen = tone + bias + self.normal(sd)
         more |= {"by": by} if by == "early_look" else {}
-        return {"verdict": self.word(seen, aim)} | more
+        early = by == "early_look"
+        return {"verdict": self.word(seen, aim, early=early)} | more
 
-    def word(self, seen: float, aim: Said) -> str:
+    def word(self, seen: float, aim: Said, *, early: bool) -> str:
         """The word for a tone that was seen; a region without aim has a word all the same."""
         named = aim | {"tol_stops": aim["tol_stops"] or 1.0}
         for word in ENDS:
-            cuts = cut_points(word, named, self.paper)
+            cuts = early_points(word, named) if early else cut_points(word, named, self.paper)
             if cuts is not None and cuts[0] <= seen < cuts[1]:
                 return word
         return "cant_tell"
