@@ -90,7 +90,8 @@ def test_draws_weighted_by_what_was_seen_say_the_same() -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    "name", ["one bare sheet by scan", "two sheets by words", "a stepped sheet and one more by words"]
+    "name",
+    ["one bare sheet by scan", "two sheets by words", "a stepped sheet and one more by words"],
 )
 def test_a_model_written_down_a_third_time_agrees(name: str) -> None:
     """The weighted draws of this folder share no code with the proof: within four joint errors."""
