@@ -305,8 +305,10 @@ def test_the_book_says_what_the_sheet_taught(cli: Cli, book: Path) -> None:
 def test_a_sheet_far_off_is_called_odd(cli: Cli, book: Path) -> None:
     said = cli("record", "--book", book, "--as-advised", "--density", "key=1.75",
                "--density", "shadow=1.84", "--density", "rim=1.6")  # fmt: skip
-    assert "Odd: It came out" in said.out
-    assert "darker than everything else says" in " ".join(said.out.split())
+    told = " ".join(said.out.split())
+    assert "Odd, OM 4: " in told
+    assert "darker than everything else says" in told
+    assert "--slip something-else" in told
 
 
 def test_with_json_the_book_prints_itself(cli: Cli, book: Path) -> None:

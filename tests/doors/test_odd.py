@@ -5,6 +5,7 @@ The book is the invented example with one tone of one sheet read otherwise.
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -145,7 +146,7 @@ def plain(text: str) -> str:
 def test_odd_tells_the_slips_and_how_to_answer(cli: Cli, file: Path) -> None:
     said = plain(cli("odd", "--book", file).out)
     assert said.startswith("Odd, OM 2: Rim edge came out 1⅔ darker than everything else says.")
-    assert "--slip dial-rim, 4 in 10: The rim dial" in said or "--slip dial-rim, 5 in 10" in said
+    assert re.search(r"--slip dial-rim, [3-6] in 10: The rim dial", said)
     assert "--slip something-else if nobody knows and --real if nothing went wrong" in said
 
 

@@ -178,7 +178,8 @@ def test_every_form_on_a_page_has_its_own_number(client: TestClient) -> None:
     ids: list[str] = []
     for path in ("/kit/heads/A", "/kit/heads/A", "/papers/sorrel-2~7"):
         ids += re.findall(r'name="form_id" value="([^"]+)"', client.get(path).text)
-    assert len(ids) == len(set(ids)) == 6
+    assert len(ids) > 6  # each page several, and the first one is asked twice
+    assert len(ids) == len(set(ids))
 
 
 # ── How much may be sent ────────────────────────────────────────────────────────────────────────

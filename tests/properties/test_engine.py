@@ -173,6 +173,7 @@ def test_what_is_solved_for_is_what_is_predicted(
 def test_a_head_used_twice_cancels_in_a_ratio(sd: float, begun: BareSettings) -> None:
     """Two chains of one head differ by everything but the head: its variance is not in it."""
     said = opening()
+    said["kit"] |= {"dial_slope_sd": 0.0}  # at two dials, what a dial runs off by does not cancel
     said["kit"]["heads"][0]["sd_stops"] = sd
     said["sitting"]["sources"][2]["head"] = "H1"  # the rim from the key's head, by a mirror
     layout = layout_of(said)
