@@ -174,21 +174,13 @@ class Likelihood:
             r = (e.density - read) / e.density_sd
             total -= 0.5 * (STUDENT_NU + 1) * np.log1p(r * r / STUDENT_NU).sum(axis=1)
         if len(e.word_spot):
-            total += np.log(self.word_chance(worded)).sum(axis=1)
+            total += np.log(word_chance(e, worded)).sum(axis=1)
         for spots, aims, kept in e.kept:
             deviation = placed[:, spots] - self.curves(z).placement_of_aims(aims)
             landed = window(deviation, aims.tol, e.region_sd[spots]).prod(axis=1)
             chance = KEPT_SLIP + (1 - 2 * KEPT_SLIP) * landed
             total += np.log(chance if kept else 1 - chance)
         return total
-
-    def word_chance(self, tone: FloatArray) -> FloatArray:
-        """Chance of each word that was said (states, words), at tones as seen."""
-        e = self.evidence
-        below = ndtr((e.word_high - tone) / e.word_high_sd)
-        inside = below - ndtr((e.word_low - tone) / e.word_low_sd)
-        plain = SLIP_RATE / len(WORDS)
-        return np.asarray((1 - SLIP_RATE) * e.word_share * np.clip(inside, 0, 1) + plain)
 
     def word_derivatives(self, tone: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Chance of each word said at densities (words,), and its two derivatives in density."""
@@ -203,6 +195,14 @@ class Likelihood:
             _times(high, at_high) / e.word_high_sd**2 - _times(low, at_low) / e.word_low_sd**2
         )
         return chance, slope, bend
+
+
+def word_chance(e: Evidence, tone: FloatArray, k: int | slice = slice(None)) -> FloatArray:
+    """Chance of each word that was said at tones as seen (..., words), or of the one word `k`."""
+    below = ndtr((e.word_high[k] - tone) / e.word_high_sd[k])
+    inside = below - ndtr((e.word_low[k] - tone) / e.word_low_sd[k])
+    plain = SLIP_RATE / len(WORDS)
+    return np.asarray((1 - SLIP_RATE) * e.word_share[k] * np.clip(inside, 0, 1) + plain)
 
 
 def _normal(x: FloatArray) -> FloatArray:

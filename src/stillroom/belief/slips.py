@@ -18,14 +18,12 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from scipy.special import ndtr
 
-from stillroom.belief.evidence import Evidence, LaidSheet, gather
+from stillroom.belief.evidence import LaidSheet, gather
 from stillroom.belief.explanations import Case, Explanation, Slip, explanations, nulls
-from stillroom.belief.likelihood import STUDENT_NU, Curves
+from stillroom.belief.likelihood import STUDENT_NU, Curves, word_chance
 from stillroom.belief.named import standard_normal, stream
 from stillroom.belief.posterior import Posterior, States, exposures, with_veil
-from stillroom.belief.words import SLIP_RATE, WORDS
 from stillroom.exposure import BareRegionReading, Layout
 from stillroom.quantity import FloatArray
 
@@ -406,14 +404,6 @@ class _Seen:
             return np.asarray(-0.5 * (STUDENT_NU + 1) * np.log1p(r * r / STUDENT_NU))
         k = i - self._reads
         return np.asarray(np.log(word_chance(e, seen, k)))
-
-
-def word_chance(e: Evidence, tone: FloatArray, k: int) -> FloatArray:
-    """Chance of one word at tones of any shape."""
-    below = ndtr((e.word_high[k] - tone) / e.word_high_sd[k])
-    inside = below - ndtr((e.word_low[k] - tone) / e.word_low_sd[k])
-    plain = SLIP_RATE / len(WORDS)
-    return np.asarray((1 - SLIP_RATE) * e.word_share[k] * np.clip(inside, 0, 1) + plain)
 
 
 def _listed(laid: LaidSheet) -> Iterator[tuple[int, str, BareRegionReading]]:

@@ -15,6 +15,7 @@ from stillroom.services.other_ways import OtherWays
 from stillroom.services.readings import is_read
 from stillroom.services.reasons import Reasons
 from stillroom.services.remembered import BeliefMemo
+from stillroom.services.sittings import in_order_of_time
 from stillroom.services.worktable import Worktable, worktable
 
 MOST_CHANGES = 2
@@ -168,7 +169,7 @@ class _Adviser:
 
 def read_by(book: doc.Book, sitting: doc.Sitting) -> ReadBy:
     """How her sheets are read: as the last one was, else by a strip."""
-    for other in sorted(book.sittings, key=lambda s: (s.when, s.id), reverse=True):
+    for other in reversed(in_order_of_time(book)):
         if (other.when, other.id) > (sitting.when, sitting.id):
             continue
         for sheet in sorted(other.sheets, key=lambda s: -s.number):

@@ -16,6 +16,7 @@ from stillroom.reading import (
     BathShift,
     bath_shift,
 )
+from stillroom.services.sittings import bath_of_day
 
 LEAVE_IT_STOPS = 0.25
 """Within so much the bath is left as it is; a day unchecked is held to be within it."""
@@ -274,5 +275,5 @@ def _same_bath(book: doc.Book, sitting: doc.Sitting) -> Iterator[doc.Sitting]:
     """Sittings of the same local date up to this one, this one too."""
     for other in book.sittings:
         until = (other.when, other.id) <= (sitting.when, sitting.id)
-        if until and other.when.date() == sitting.when.date():
+        if until and bath_of_day(other) == bath_of_day(sitting):
             yield other

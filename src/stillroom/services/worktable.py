@@ -356,14 +356,8 @@ class Worktable:
 
     def before(self) -> Belief:
         """What is believed at the start of this sitting."""
-        earlier = sorted(
-            (
-                s
-                for s in self.book.sittings
-                if (s.when, s.id) < (self.sitting.when, self.sitting.id)
-            ),
-            key=lambda s: (s.when, s.id),
-        )
+        order = in_order_of_time(self.book)
+        earlier = order[: order.index(self.sitting)]
         return fold_book(self.book, earlier, self._memo, self.constants)
 
     def posterior(self, before_number: int | None = None) -> Posterior:

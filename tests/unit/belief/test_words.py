@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from scipy.stats import norm
 
 from stillroom.belief import WORDS, word_interval
+from stillroom.belief.likelihood import word_chance
 from stillroom.exposure import Verdict
 from tests.unit.engine_cases import opening, posterior_of, sheet
 
@@ -58,7 +59,7 @@ def test_the_engines_own_chances_sum_to_one(aim: float) -> None:
         likelihood = posterior_of(begin, [sheet(said)]).likelihood
         z = np.zeros((41, likelihood.size))
         tone = likelihood.tones(z, placed[:, None])[1]
-        chance = likelihood.word_chance(tone)[:, 0]
+        chance = word_chance(likelihood.evidence, tone)[:, 0]
         assert chance.min() >= SLIP / 5 - 1e-12
         total += chance
     assert total == pytest.approx(np.ones(41), abs=1e-9)
