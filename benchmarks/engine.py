@@ -30,6 +30,7 @@ from benchmarks.world.scenario import Scenario, build
 from benchmarks.world.truth import MATCHED
 from stillroom.advice import Table
 from stillroom.belief import Belief, LaidSheet, Posterior, after, fold, opened
+from stillroom.belief.likelihood import word_chance
 from stillroom.documents.bare_ledger import KitModel, PastModel, SittingModel
 from stillroom.documents.read import read_book
 from stillroom.exposure import BareKit, BarePast, BareSettings, Layout
@@ -244,7 +245,7 @@ def rows_of_a_sitting() -> list[Row]:
     biases = (in_words._theta @ in_words.evidence.word_bias.T).tolist()
 
     def chances() -> FloatArray:
-        return likelihood.word_chance(likelihood.tones(cloud.z, placed)[1])
+        return word_chance(likelihood.evidence, likelihood.tones(cloud.z, placed)[1])
 
     worst = np.abs(chances() - np.array(plain_words(in_words, placed.tolist(), biases))).max()
     must_agree("words", float(worst), 0.0)
