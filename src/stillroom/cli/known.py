@@ -109,7 +109,7 @@ def _show(given: Given, term: str | None, *, as_json: bool) -> None:
 
 def _all(book: Book, found: Known) -> list[str]:
     from stillroom.quantity import range_text, stops_text  # noqa: PLC0415
-    from stillroom.web.words import NINE_IN_TEN  # noqa: PLC0415
+    from stillroom.telling.words import NINE_IN_TEN  # noqa: PLC0415
 
     read = sum(bool(s.readings) for x in book.sittings for s in x.sheets)
     if not found.terms:
@@ -144,7 +144,7 @@ def _shift(value: float, unit: str) -> str:
 
 def _range(sd: float, unit: str) -> str:
     from stillroom.quantity import range_text  # noqa: PLC0415
-    from stillroom.web.words import NINE_IN_TEN  # noqa: PLC0415
+    from stillroom.telling.words import NINE_IN_TEN  # noqa: PLC0415
 
     half = NINE_IN_TEN * sd
     if half == 0:
@@ -165,7 +165,7 @@ def _row(name: str, figures: tuple[str, str], text: str) -> list[str]:
 
 
 def _one(term: KnownTerm) -> list[str]:
-    from stillroom.web.words import day  # noqa: PLC0415
+    from stillroom.telling.words import day  # noqa: PLC0415
 
     lines = [
         f"{term.term}: {term.label}",
@@ -192,7 +192,7 @@ def _one(term: KnownTerm) -> list[str]:
 def _finely(shift: float, sd: float) -> str:
     """Two decimals: one sheet seldom moves a term by a third of a stop."""
     from stillroom.quantity import stops_decimal_text  # noqa: PLC0415
-    from stillroom.web.words import NINE_IN_TEN  # noqa: PLC0415
+    from stillroom.telling.words import NINE_IN_TEN  # noqa: PLC0415
 
     return f"{stops_decimal_text(shift)} ±{NINE_IN_TEN * sd:.2f}"
 

@@ -69,7 +69,7 @@ def show_odd(book: Book, sitting_id: str, number: int, *, memo: BeliefMemo | Non
     """Tell of one sheet if it contradicts the rest, or what was said of it."""
     from stillroom.cli.shown import wrapped  # noqa: PLC0415
     from stillroom.services.plan import odd_sheets  # noqa: PLC0415
-    from stillroom.web.views.odd_view import odd_lines  # noqa: PLC0415
+    from stillroom.telling.odd_view import odd_lines  # noqa: PLC0415
 
     for sheet in odd_sheets(book, sitting_id, memo=memo).sheets:
         if sheet.number == number:

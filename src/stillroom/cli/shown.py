@@ -14,22 +14,22 @@ from rich.text import Text
 
 from stillroom.cli.failures import plain
 from stillroom.quantity import range_text, stops_text
-from stillroom.web.strip import CurvePoint
-from stillroom.web.views.figures import listed, spread_range, stops_figure
-from stillroom.web.views.ledger_view import ledger_view
-from stillroom.web.views.names import initials, paper_of, paper_title, sheet_size, thing
-from stillroom.web.views.odds import odds
-from stillroom.web.views.set_list import SetList, set_list
-from stillroom.web.views.sitting_view import sitting_view
-from stillroom.web.views.turned import differences
-from stillroom.web.words import NINE_IN_TEN, day, figure
+from stillroom.telling.figures import listed, spread_range, stops_figure
+from stillroom.telling.ledger_view import ledger_view
+from stillroom.telling.names import initials, paper_of, paper_title, sheet_size, thing
+from stillroom.telling.odds import odds
+from stillroom.telling.set_list import SetList, set_list
+from stillroom.telling.sitting_view import sitting_view
+from stillroom.telling.strip import CurvePoint
+from stillroom.telling.turned import differences
+from stillroom.telling.words import NINE_IN_TEN, day, figure
 
 if TYPE_CHECKING:
     from stillroom.documents.answers import Advice, Forecast
     from stillroom.documents.book import Book, Settings, Sitting
     from stillroom.documents.several import SeveralSheets
-    from stillroom.web.views.ledger_view import Chain, Entry
-    from stillroom.web.views.set_list import Row, Value
+    from stillroom.telling.ledger_view import Chain, Entry
+    from stillroom.telling.set_list import Row, Value
 
 WIDTH = 80
 WIDEST = 100

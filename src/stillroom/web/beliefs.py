@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from starlette.requests import Request
 
+from stillroom.telling.known_view import Section, chain_view, chains_with, term_view, terms_of
 from stillroom.web.page import desk_of
-from stillroom.web.views.known_view import Section, chain_view, chains_with, term_view, terms_of
 from stillroom.web.views.papers_view import BandPoint, Known
 
 if TYPE_CHECKING:

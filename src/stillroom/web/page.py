@@ -14,8 +14,8 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from stillroom.services.desk import Desk
-from stillroom.web import words
 from stillroom.web.addresses import local_path, parts_of
+from stillroom.web.filters import FILTERS
 
 Mode = Literal["studio", "safelight"]
 Lengths = Literal["metric", "imperial"]
@@ -120,7 +120,7 @@ def new_form_id() -> str:
 
 @cache
 def environment() -> Environment:
-    """Templates of the package, escaped everywhere, with the filters of `stillroom.web.words`."""
+    """Templates of the package, escaped everywhere, with the filters of `web.filters`."""
     made = Environment(
         loader=PackageLoader("stillroom.web"),
         autoescape=True,
@@ -128,7 +128,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters.update(words.FILTERS)
+    made.filters.update(FILTERS)
     made.globals["asset"] = asset
     return made
 

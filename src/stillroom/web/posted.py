@@ -10,9 +10,9 @@ from starlette.responses import Response
 from stillroom.documents.book import Settings, Sitting
 from stillroom.documents.read import read_json, validated
 from stillroom.errors import BadValue
+from stillroom.telling.turned import turned
 from stillroom.web.forms import Posted
 from stillroom.web.once import Once
-from stillroom.web.views.turned import turned
 
 _TYPED = "typed:"
 

@@ -10,10 +10,10 @@ from starlette.requests import Request
 
 from stillroom.documents.book import Thing
 from stillroom.errors import StillroomError
+from stillroom.telling.words import tape
 from stillroom.web.forms import Form, Posted
 from stillroom.web.page import lengths_of
 from stillroom.web.views.kit_kind import Data, Kind
-from stillroom.web.words import tape
 
 Result = TypeVar("Result")
 

@@ -104,7 +104,7 @@ def test_a_slip_is_told_in_the_photographers_words(found: OddSheets) -> None:
     assert first.id == "dial-rim"
     assert first.sentence == (
         "The rim dial stood 2 lower than written: rim edge would be 2 darker, and it is. "
-        "Key cheek would stay, and it does."
+        "Key cheek would stay, and it does. This would tell: read the rim dial as it stands."
     )
     assert first.made == Made.model_validate({"lights": {"rim": {"dial": -2.1}}})
 

@@ -12,6 +12,8 @@ from stillroom.errors import BadValue
 from stillroom.quantity import range_text, stops_text
 from stillroom.services.desk import LOOKS
 from stillroom.sitter import REGIONS
+from stillroom.telling.names import paper_of, unslug
+from stillroom.telling.sitting_view import sitting_href, sitting_of
 from stillroom.web.beliefs import paper_known
 from stillroom.web.forms import FormPost, Posted, number
 from stillroom.web.page import desk_of, render, to
@@ -23,8 +25,6 @@ from stillroom.web.views.aims_view import (
     aims_view,
     tol_text,
 )
-from stillroom.web.views.names import paper_of, unslug
-from stillroom.web.views.sitting_view import sitting_href, sitting_of
 
 router = APIRouter()
 

@@ -8,12 +8,12 @@ from starlette.responses import Response
 
 from stillroom.errors import BadValue, NotPossible, StillroomError
 from stillroom.services.bath_words import run_sentence
+from stillroom.telling.names import slug
 from stillroom.web.forms import FormPost
 from stillroom.web.page import desk_of, to
 from stillroom.web.pages.papers import draw_paper, paper_at
 from stillroom.web.posted import once
 from stillroom.web.views.control_strips import StripTyped, read_strip_form
-from stillroom.web.views.names import slug
 
 router = APIRouter(prefix="/papers")
 _PLACE = "#control"

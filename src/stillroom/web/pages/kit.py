@@ -10,6 +10,7 @@ from starlette.responses import Response
 
 from stillroom.errors import UnknownName
 from stillroom.services.desk_base import free_name
+from stillroom.telling.names import unslug
 from stillroom.web.beliefs import kit_beliefs, known_of
 from stillroom.web.forms import Form, FormPost
 from stillroom.web.page import desk_of, lengths_of, render, to
@@ -18,7 +19,6 @@ from stillroom.web.thing_forms import accepted, altered, as_it_stands, written
 from stillroom.web.views.kit_forms import kind_called
 from stillroom.web.views.kit_kind import Kind
 from stillroom.web.views.kit_list import line_of, prefix_of, sections
-from stillroom.web.views.names import unslug
 
 router = APIRouter(prefix="/kit")
 

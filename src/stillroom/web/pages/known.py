@@ -7,12 +7,12 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from stillroom.errors import BadValue
+from stillroom.telling.names import unslug
 from stillroom.web.addresses import local_path
 from stillroom.web.beliefs import shared_of
 from stillroom.web.forms import FormPost
 from stillroom.web.page import desk_of, render, to
 from stillroom.web.posted import once
-from stillroom.web.views.names import unslug
 
 router = APIRouter(prefix="/known")
 

@@ -10,14 +10,14 @@ from stillroom.documents.answers import Forecast
 from stillroom.documents.book import Sitting
 from stillroom.documents.making import as_made
 from stillroom.errors import NotPossible
+from stillroom.telling.known_view import term_view
+from stillroom.telling.ledger_view import Opens, ledger_view
+from stillroom.telling.names import slug, thing, unslug
+from stillroom.telling.sitting_view import sitting_of
+from stillroom.telling.strip import region_row, tone_strip
+from stillroom.telling.turned import turned
 from stillroom.web.beliefs import paper_known
 from stillroom.web.page import desk_of, new_form_id, render
-from stillroom.web.strip import region_row, tone_strip
-from stillroom.web.views.known_view import term_view
-from stillroom.web.views.ledger_view import Opens, ledger_view
-from stillroom.web.views.names import slug, thing, unslug
-from stillroom.web.views.sitting_view import sitting_of
-from stillroom.web.views.turned import turned
 
 router = APIRouter()
 

@@ -9,12 +9,12 @@ from starlette.responses import Response
 from stillroom.documents.book import MeterReading, Settings, Shows, Sitting
 from stillroom.documents.read import validated
 from stillroom.errors import BadValue
+from stillroom.telling.names import unslug
+from stillroom.telling.sitting_view import sitting_href, sitting_of, turned_href
+from stillroom.telling.words import figure
 from stillroom.web.forms import FormPost, Posted, number
 from stillroom.web.page import desk_of, to
 from stillroom.web.posted import once, planned_in, turned_in
-from stillroom.web.views.names import unslug
-from stillroom.web.views.sitting_view import sitting_href, sitting_of, turned_href
-from stillroom.web.words import figure
 
 router = APIRouter()
 

@@ -8,13 +8,13 @@ from starlette.responses import Response
 
 from stillroom.documents.book import Paper
 from stillroom.errors import BadValue, UnknownName
+from stillroom.telling.names import paper_title, slug, unslug
 from stillroom.web.beliefs import known_of, paper_known
 from stillroom.web.forms import Form, FormPost
 from stillroom.web.page import desk_of, render, to
 from stillroom.web.posted import once
 from stillroom.web.thing_forms import accepted, altered, as_it_stands, written
 from stillroom.web.views.control_strips import StripTyped, strips_view
-from stillroom.web.views.names import paper_title, slug, unslug
 from stillroom.web.views.paper_forms import PAPER, next_batches
 from stillroom.web.views.papers_view import Batches, batches, paper_view
 

@@ -11,15 +11,15 @@ from starlette.responses import Response
 from stillroom.documents.book import Paper, Reading, Sheet, Sitting
 from stillroom.errors import NotPossible, StillroomError
 from stillroom.services.desk import Desk
+from stillroom.telling.names import paper_of, unslug
+from stillroom.telling.sheets_view import mark_of
+from stillroom.telling.sitting_view import sheet_of, sitting_href, wanted_of
 from stillroom.web.beliefs import paper_known
 from stillroom.web.forms import FormPost
 from stillroom.web.page import desk_of, render, to
 from stillroom.web.posted import once
 from stillroom.web.read_form import Read, read_form
-from stillroom.web.views.names import paper_of, unslug
 from stillroom.web.views.read_view import EARLY_STATES, EARLY_WORDS, WORDS, read_view
-from stillroom.web.views.sheets_view import mark_of
-from stillroom.web.views.sitting_view import sheet_of, sitting_href, wanted_of
 
 router = APIRouter()
 

@@ -6,16 +6,16 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from stillroom.telling.names import unslug
+from stillroom.telling.odd_view import odd_shown
+from stillroom.telling.sheets_view import mark_of, sheet_href
+from stillroom.telling.sitting_view import sheet_of, wanted_of
+from stillroom.telling.turned import made_of
 from stillroom.web.beliefs import paper_known
 from stillroom.web.forms import FormPost
 from stillroom.web.page import desk_of, lengths_of, render, to
 from stillroom.web.posted import once, told_by, turned_in
-from stillroom.web.views.names import unslug
-from stillroom.web.views.odd_view import odd_shown
 from stillroom.web.views.sheet_view import sheet_view
-from stillroom.web.views.sheets_view import mark_of, sheet_href
-from stillroom.web.views.sitting_view import sheet_of, wanted_of
-from stillroom.web.views.turned import made_of
 
 router = APIRouter()
 

@@ -7,13 +7,13 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from stillroom.services.desk import expected_of
+from stillroom.telling.names import unslug
+from stillroom.telling.sheets_view import mark_of
+from stillroom.telling.sitting_view import sitting_href, sitting_of
+from stillroom.telling.turned import made_of
 from stillroom.web.forms import FormPost
 from stillroom.web.page import desk_of, to
 from stillroom.web.posted import once, planned_in, turned_in
-from stillroom.web.views.names import unslug
-from stillroom.web.views.sheets_view import mark_of
-from stillroom.web.views.sitting_view import sitting_href, sitting_of
-from stillroom.web.views.turned import made_of
 
 router = APIRouter()
 

@@ -10,12 +10,12 @@ from stillroom.documents.book import Skin
 from stillroom.documents.read import validated
 from stillroom.errors import BadValue, StillroomError, UnknownName
 from stillroom.services.next_sitter import TONES, Tone
+from stillroom.telling.names import unslug
+from stillroom.telling.sitting_view import sitting_href, sitting_of
 from stillroom.web.forms import FormPost, Posted, number
 from stillroom.web.page import desk_of, render, to
 from stillroom.web.posted import once
-from stillroom.web.views.names import unslug
 from stillroom.web.views.next_view import STILL_S, known_sitters, next_view
-from stillroom.web.views.sitting_view import sitting_href, sitting_of
 
 router = APIRouter()
 

@@ -14,25 +14,25 @@ from stillroom.documents.book import Settings, Sitting
 from stillroom.errors import NotPossible, StillroomError
 from stillroom.services.desk import Desk
 from stillroom.services.worktable import worktable
-from stillroom.web.beliefs import paper_known
-from stillroom.web.forms import FormPost, number
-from stillroom.web.page import desk_of, lengths_of, mode_of, render, to
-from stillroom.web.posted import once, planned_in, told_by, turned_in, typed_in
-from stillroom.web.views import pair_view
-from stillroom.web.views.curtain_view import curtain_view
-from stillroom.web.views.metered_view import metered_view
-from stillroom.web.views.names import light_title, unslug
-from stillroom.web.views.odd_view import odd_shown
-from stillroom.web.views.pair_view import PairView
-from stillroom.web.views.sitting_view import (
+from stillroom.telling.metered_view import metered_view
+from stillroom.telling.names import light_title, unslug
+from stillroom.telling.odd_view import odd_shown
+from stillroom.telling.sitting_view import (
     SittingView,
     sitting_href,
     sitting_of,
     sitting_view,
     turned_href,
 )
+from stillroom.telling.turned import turned
+from stillroom.web.beliefs import paper_known
+from stillroom.web.forms import FormPost, number
+from stillroom.web.page import desk_of, lengths_of, mode_of, render, to
+from stillroom.web.posted import once, planned_in, told_by, turned_in, typed_in
+from stillroom.web.views import pair_view
+from stillroom.web.views.curtain_view import curtain_view
+from stillroom.web.views.pair_view import PairView
 from stillroom.web.views.sittings_view import days
-from stillroom.web.views.turned import turned
 
 router = APIRouter()
 

@@ -7,10 +7,10 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from stillroom.errors import StillroomError
+from stillroom.telling.names import slug
 from stillroom.web.forms import Form, FormPost, Posted
 from stillroom.web.page import desk_of, render, to
 from stillroom.web.posted import once
-from stillroom.web.views.names import slug
 from stillroom.web.views.start_view import QUESTIONS, FirstLook, answers_of, first_look
 
 router = APIRouter()

@@ -7,12 +7,12 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from stillroom.errors import BadValue
+from stillroom.telling.figures import listed
+from stillroom.telling.names import unslug
+from stillroom.telling.sitting_view import sitting_href, sitting_of
 from stillroom.web.forms import FormPost
 from stillroom.web.page import desk_of, to
 from stillroom.web.posted import once
-from stillroom.web.views.figures import listed
-from stillroom.web.views.names import unslug
-from stillroom.web.views.sitting_view import sitting_href, sitting_of
 
 router = APIRouter()
 

@@ -1,1 +1,1 @@
-"""Views: pure functions from a book and an answer to what a page shows."""
+"""Views: pure functions from a book and an answer to what only a page shows; see `telling`."""

@@ -9,12 +9,12 @@ from stillroom.documents.book import Book, Paper, Sitting
 from stillroom.quantity import stops_text, stops_words
 from stillroom.services.looks import LOOKS, wanted_of
 from stillroom.sitter import REGIONS, region_name
-from stillroom.web.strip import Axis, Row, Strip, region_row, screen_tone, tone_strip
-from stillroom.web.views.names import initials
-from stillroom.web.views.sheets_view import SheetLine, sheet_lines
-from stillroom.web.views.sitting_view import sitting_href
-from stillroom.web.views.tones import Curve, axis_of, stops_at
-from stillroom.web.words import day
+from stillroom.telling.names import initials
+from stillroom.telling.sheets_view import SheetLine, sheet_lines
+from stillroom.telling.sitting_view import sitting_href
+from stillroom.telling.strip import Axis, Row, Strip, region_row, screen_tone, tone_strip
+from stillroom.telling.tones import Curve, axis_of, stops_at
+from stillroom.telling.words import day
 
 LOWEST_THIRDS, HIGHEST_THIRDS = -15, 12
 TOLERANCES = (1 / 6, 1 / 3, 1 / 2, 2 / 3, 1.0, 1.5)

@@ -13,12 +13,12 @@ from stillroom.services.bath_words import black_sentence, run_sentence, shift_se
 from stillroom.services.cautions import BATH_CAUTION
 from stillroom.services.desk_bath import BatchStrips
 from stillroom.services.strip_reading import by_steps, steps_of
+from stillroom.telling.names import slug
+from stillroom.telling.strip import Axis, Row
+from stillroom.telling.tones import Curve
+from stillroom.telling.words import NINE_IN_TEN, clock
 from stillroom.web.forms import Posted, number
-from stillroom.web.strip import Axis, Row
-from stillroom.web.views.names import slug
 from stillroom.web.views.read_view import MOST_ABREAST, StepButton, step_buttons
-from stillroom.web.views.tones import Curve
-from stillroom.web.words import NINE_IN_TEN, clock
 
 WAYS = (("strip", "By the strip"), ("densitometer", "Densitometer"))
 FIRST_STEPS = ("1", "2")

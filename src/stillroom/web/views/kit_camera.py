@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from stillroom.documents.book import Camera, Lens, Meter, Scanner
 from stillroom.quantity import FULL_STOP_MARKS, SHEET_FORMATS, sheet_size_mm
+from stillroom.telling.names import sheet_size
+from stillroom.telling.words import figure
 from stillroom.web.forms import Field
 from stillroom.web.views.kit_kind import NAME, NOTE, Answers, Data, Kind, dumped, plain
-from stillroom.web.views.names import sheet_size
-from stillroom.web.words import figure
 
 # ── Lenses ──────────────────────────────────────────────────────────────────────────────────────
 

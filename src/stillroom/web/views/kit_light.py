@@ -6,10 +6,10 @@ from collections.abc import Callable
 
 from stillroom.documents.book import Head, Lamp, Modifier
 from stillroom.light import MODIFIER_PRIORS, ROUND_KINDS
+from stillroom.telling.words import figure, range_of_sd
 from stillroom.web.forms import Field
 from stillroom.web.views.hazards import HOT, NEAR_EYES, NEVER_OPEN, ULTRAVIOLET
 from stillroom.web.views.kit_kind import NAME, NOTE, Answers, Data, Kind, dumped, plain
-from stillroom.web.words import figure, range_of_sd
 
 OWN_KIND = "other"
 

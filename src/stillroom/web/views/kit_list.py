@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 from stillroom.documents.book import Book, Camera, Head, Lamp, Lens, Meter, Modifier, Scanner
 from stillroom.light import MODIFIER_PRIORS
 from stillroom.quantity import stops_decimal_text
+from stillroom.telling.names import sheet_size, slug
+from stillroom.telling.words import figure, range_of_sd, tape
 from stillroom.web.views.kit_forms import KINDS
-from stillroom.web.views.names import sheet_size, slug
-from stillroom.web.words import figure, range_of_sd, tape
 
 if TYPE_CHECKING:
     from stillroom.services.beliefs import TermBelief  # the engine is imported when it is asked

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from stillroom.documents.book import Book, Sitter, Sitting, Skin
 from stillroom.paper import density_from_reflectance
 from stillroom.services.next_sitter import SkinQuestion, Tone
-from stillroom.web.strip import screen_tone
-from stillroom.web.views.names import initials
-from stillroom.web.views.sitting_view import sitting_href
+from stillroom.telling.names import initials
+from stillroom.telling.sitting_view import sitting_href
+from stillroom.telling.strip import screen_tone
 
 STILL_S = ((0.2, "a blink"), (2.0, "2 s"), (5.0, "5 s"), (10.0, "10 s"))
 # Greys as the eye sees them, from fair to dark skin of an open pigment-based chart (luminous

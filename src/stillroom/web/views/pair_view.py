@@ -10,13 +10,13 @@ from stillroom.documents.book import Book, Settings, Sitting
 from stillroom.documents.several import SeveralSheets
 from stillroom.services.desk_several import PlannedTogether
 from stillroom.services.marks import last_number
-from stillroom.web.views.figures import dial_figure, listed
-from stillroom.web.views.names import openings, thing
-from stillroom.web.views.odds import odds
-from stillroom.web.views.set_list import change_title
-from stillroom.web.views.sitting_view import sitting_href
-from stillroom.web.views.turned import Fields, fields_of
-from stillroom.web.words import figure, seconds
+from stillroom.telling.figures import dial_figure, listed
+from stillroom.telling.names import openings, thing
+from stillroom.telling.odds import odds
+from stillroom.telling.set_list import change_title
+from stillroom.telling.sitting_view import sitting_href
+from stillroom.telling.turned import Fields, fields_of
+from stillroom.telling.words import figure, seconds
 
 WEIGHS = listed([f"{n:g} sheets with {dear} dear" for dear, n in SHEETS_A_ROUND.items()])
 NUMBERS = ("no", "one", "two", "three", "four")

@@ -6,9 +6,9 @@ import re
 
 from stillroom.documents.book import Paper
 from stillroom.paper import EI_SD_STOPS, NOMINAL_EI, dmax_of_surface
+from stillroom.telling.words import figure, range_of_sd
 from stillroom.web.forms import Field
 from stillroom.web.views.kit_kind import NOTE, Answers, Data, Kind, dumped, plain
-from stillroom.web.words import figure, range_of_sd
 
 _SUGGESTED = 4
 _UNKNOWN_SD_STOPS = 1.25  # invented: neither paper nor its kind is known

@@ -10,9 +10,17 @@ from itertools import pairwise
 from stillroom.documents.book import Book, Paper
 from stillroom.paper.curve import HIGHLIGHT_ABOVE_DMIN, SHADOW_SHARE_OF_NET_DMAX
 from stillroom.quantity import range_text, stops_text
-from stillroom.web.strip import Axis, CurvePoint, Row, Strip, placement_at, screen_tone, tone_strip
-from stillroom.web.views.names import called, slug
-from stillroom.web.words import figure
+from stillroom.telling.names import called, slug
+from stillroom.telling.strip import (
+    Axis,
+    CurvePoint,
+    Row,
+    Strip,
+    placement_at,
+    screen_tone,
+    tone_strip,
+)
+from stillroom.telling.words import figure
 
 CHART_AXIS = Axis(-4.0, 3.0)
 _DENSITY_STEP = 0.5

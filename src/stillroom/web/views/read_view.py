@@ -10,19 +10,19 @@ from stillroom.documents.checks import WHOLE_FACE
 from stillroom.services.moved import ANSWERS, NAMES, could_be, understood
 from stillroom.services.strip_reading import BARE, BLACK, steps_of
 from stillroom.sitter import REGIONS, region_name
-from stillroom.web.strip import screen_tone
-from stillroom.web.views.figures import stops_figure
-from stillroom.web.views.names import openings
-from stillroom.web.views.sheets_view import (
+from stillroom.telling.figures import stops_figure
+from stillroom.telling.names import openings
+from stillroom.telling.sheets_view import (
     REASONS,
     counting,
     mark_of,
     read_href,
     seen_figure,
 )
-from stillroom.web.views.sitting_view import sitting_href
-from stillroom.web.views.tones import Curve, stops_at
-from stillroom.web.words import clock
+from stillroom.telling.sitting_view import sitting_href
+from stillroom.telling.strip import screen_tone
+from stillroom.telling.tones import Curve, stops_at
+from stillroom.telling.words import clock
 
 MOST_ABREAST = 7
 WORDS = (

@@ -13,21 +13,21 @@ from stillroom.quantity import range_text
 from stillroom.services.moved import state_of
 from stillroom.services.moved_told import widened
 from stillroom.sitter import region_name
-from stillroom.web.strip import Axis, Row, Strip, tone_strip
-from stillroom.web.views.figures import stops_figure
-from stillroom.web.views.names import initials, openings, paper_of, slug
-from stillroom.web.views.odds import odds
-from stillroom.web.views.set_list import Lengths, SetList, set_list
-from stillroom.web.views.sheets_view import (
+from stillroom.telling.figures import stops_figure
+from stillroom.telling.names import initials, openings, paper_of, slug
+from stillroom.telling.odds import odds
+from stillroom.telling.set_list import Lengths, SetList, set_list
+from stillroom.telling.sheets_view import (
     SheetLine,
     seen_figure,
     sheet_lines,
     standing_regions,
     standing_strips,
 )
-from stillroom.web.views.sitting_view import sitting_href
-from stillroom.web.views.tones import Curve, stops_at
-from stillroom.web.words import clock, day
+from stillroom.telling.sitting_view import sitting_href
+from stillroom.telling.strip import Axis, Row, Strip, tone_strip
+from stillroom.telling.tones import Curve, stops_at
+from stillroom.telling.words import clock, day
 
 _MARGIN_STOPS = 0.5
 _WIDEST = (-6.0, 5.0)

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from stillroom.documents.book import Book, Sitting
-from stillroom.web.views.names import initials, paper_title, thing
-from stillroom.web.views.sheets_view import counting
-from stillroom.web.views.sitting_view import sitting_href
-from stillroom.web.words import day
+from stillroom.telling.names import initials, paper_title, thing
+from stillroom.telling.sheets_view import counting
+from stillroom.telling.sitting_view import sitting_href
+from stillroom.telling.words import day
 
 
 @dataclass(frozen=True, slots=True)

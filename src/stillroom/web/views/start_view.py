@@ -14,8 +14,9 @@ from stillroom.documents.book import Book, Head, Lens, Light
 from stillroom.quantity import range_text
 from stillroom.services.planner import engine
 from stillroom.services.starting import FirstAnswers, start
+from stillroom.telling.words import figure, seconds
+from stillroom.web.filters import f_number
 from stillroom.web.forms import Field
-from stillroom.web.words import f_number, figure, seconds
 
 UNKNOWN = "unknown"
 _ANY_DAY = datetime(2000, 1, 1, tzinfo=UTC)  # a first sheet is worked out alike on every day

@@ -11,9 +11,9 @@ from stillroom.documents.book import Book, Settings, Sheet, Sitting
 from stillroom.errors import UnknownName
 from stillroom.services.cautions import FLASH_CAUTION
 from stillroom.sitter import region_name
-from stillroom.web.views.figures import listed, nearest_mark, third_stop_marks
-from stillroom.web.views.metered_view import showed
-from stillroom.web.views.names import (
+from stillroom.telling.figures import listed, nearest_mark, third_stop_marks
+from stillroom.telling.metered_view import showed
+from stillroom.telling.names import (
     clip_code,
     initials,
     openings,
@@ -23,12 +23,12 @@ from stillroom.web.views.names import (
     slug,
     thing,
 )
-from stillroom.web.views.odds import odds, one_in, worth_saying
-from stillroom.web.views.set_list import Lengths, SetList, change_title, set_list
-from stillroom.web.views.sheets_view import DryAgain, SheetLine, dry_again, mark_of, sheet_lines
-from stillroom.web.views.tones import Curve, Tones, tones
-from stillroom.web.views.turned import Fields, differences
-from stillroom.web.words import day, figure
+from stillroom.telling.odds import odds, one_in, worth_saying
+from stillroom.telling.set_list import Lengths, SetList, change_title, set_list
+from stillroom.telling.sheets_view import DryAgain, SheetLine, dry_again, mark_of, sheet_lines
+from stillroom.telling.tones import Curve, Tones, tones
+from stillroom.telling.turned import Fields, differences
+from stillroom.telling.words import day, figure
 
 OUT_OF_REACH = "No dial reaches this"
 STEPPED_BELOW = 0.3

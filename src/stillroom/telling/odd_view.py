@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from stillroom.documents.book import Sitting
 from stillroom.documents.odd import OddSheet, OddSheets, OddSlip
 from stillroom.services.odd_answers import SOMETHING_ELSE
-from stillroom.web.views.names import slug
-from stillroom.web.views.odds import odds
+from stillroom.telling.names import slug
+from stillroom.telling.odds import odds
 
 ONLY_SCATTER_FROM = 0.05
 """Scatter less likely than 1 in 20 is not worth a line."""

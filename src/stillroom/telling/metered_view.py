@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from stillroom.documents.book import Book, MeterReading, Sitting
 from stillroom.services.marks import sheet_mark
 from stillroom.sitter import region_name
-from stillroom.web.views.figures import listed
-from stillroom.web.views.names import initials
-from stillroom.web.views.set_list import room_states
-from stillroom.web.words import figure
+from stillroom.telling.figures import listed
+from stillroom.telling.names import initials
+from stillroom.telling.set_list import room_states
+from stillroom.telling.words import figure
 
 
 @dataclass(frozen=True, slots=True)

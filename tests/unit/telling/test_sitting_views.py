@@ -18,15 +18,15 @@ from stillroom.documents.making import as_made
 from stillroom.errors import BadValue
 from stillroom.services.planner import engine
 from stillroom.services.strip_reading import steps_of
-from stillroom.web.strip import CurvePoint
-from stillroom.web.views.figures import dial_figure, third_stop_marks, wheel
-from stillroom.web.views.names import openings
-from stillroom.web.views.odds import odds, one_in
-from stillroom.web.views.set_list import SetList, set_list
-from stillroom.web.views.sheets_view import dry_again, sheet_lines
-from stillroom.web.views.sitting_view import SittingView, sitting_view
-from stillroom.web.views.tones import stops_at
-from stillroom.web.views.turned import differences, fields_of, made_of, turned
+from stillroom.telling.figures import dial_figure, third_stop_marks, wheel
+from stillroom.telling.names import openings
+from stillroom.telling.odds import odds, one_in
+from stillroom.telling.set_list import SetList, set_list
+from stillroom.telling.sheets_view import dry_again, sheet_lines
+from stillroom.telling.sitting_view import SittingView, sitting_view
+from stillroom.telling.strip import CurvePoint
+from stillroom.telling.tones import stops_at
+from stillroom.telling.turned import differences, fields_of, made_of, turned
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "doors"))
 from sitting_book import sitting_book  # type: ignore[import-not-found]

@@ -10,10 +10,10 @@ from typing import Literal
 from stillroom.documents.answers import Change
 from stillroom.documents.book import Book, Dial, Head, Light, LightSetting, Settings, Sitting
 from stillroom.quantity import format_length
-from stillroom.web.views.figures import dial_figure, listed, wheel
-from stillroom.web.views.names import called, light_title, openings, thing
-from stillroom.web.views.turned import Fields, fields_of, resolved
-from stillroom.web.words import figure, seconds
+from stillroom.telling.figures import dial_figure, listed, wheel
+from stillroom.telling.names import called, light_title, openings, thing
+from stillroom.telling.turned import Fields, fields_of, resolved
+from stillroom.telling.words import figure, seconds
 
 Lengths = Literal["metric", "imperial"]
 State = Literal["same", "changed", "yours"]

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from stillroom.documents.answers import Spread
 from stillroom.documents.book import Dial
 from stillroom.quantity import THIRD_STOP_MARKS, range_text, stops_text
-from stillroom.web.words import figure
+from stillroom.telling.words import figure
 
 _FRACTIONS = {2: "½", 4: "¼", 8: "⅛"}
 MOST_ON_A_WHEEL = 81

@@ -8,7 +8,7 @@ from urllib.parse import quote
 
 from stillroom.documents.book import Book, Kit, Light, Paper, Sitting, Thing
 from stillroom.errors import UnknownName
-from stillroom.web.views.figures import listed
+from stillroom.telling.figures import listed
 
 _TIED = "\u00a0"  # one size is not broken over two lines
 _CORNERS = ("top left", "top right", "bottom right", "bottom left")

@@ -1,30 +1,16 @@
-"""Figures as the pages print them: stops, f-numbers, ranges, seconds, lengths."""
+"""Figures as both doors print them: numbers, ranges, seconds, days, lengths."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from datetime import datetime
-from typing import Any
 
-from markupsafe import Markup
-
-from stillroom.quantity import format_length, range_text, stops_decimal_text, stops_text
-from stillroom.web.views.odds import odds
+from stillroom.quantity import format_length, range_text
 
 NINE_IN_TEN = 1.645  # normal deviate with a twentieth on either side
 FRACTION_SLASH = "⁄"
 THIN_SPACE = "\u202f"
 LONG = 10_000
-
-
-def f_number(value: float) -> Markup:
-    """An f-number as set in a book: italic f and slash, upright digits.
-
-    >>> f_number(5.6)
-    Markup('<span class="fs"><i>f⁄</i>5.6</span>')
-    """
-    return Markup('<span class="fs"><i>f{}</i>{}</span>').format(FRACTION_SLASH, figure(value))
 
 
 def figure(value: float, most: int = 3) -> str:
@@ -92,18 +78,3 @@ def tape(value_m: float, preference: str = "metric") -> str:
     ('90 cm', '2 ft 11½ in')
     """
     return format_length(value_m, "imperial" if preference == "imperial" else "metric")
-
-
-FILTERS: dict[str, Callable[..., Any]] = {
-    "f_number": f_number,
-    "figure": figure,
-    "stops": stops_text,
-    "stops2": stops_decimal_text,
-    "range_of": range_text,
-    "range_of_sd": range_of_sd,
-    "odds": odds,
-    "seconds": seconds,
-    "clock": clock,
-    "day": day,
-    "tape": tape,
-}

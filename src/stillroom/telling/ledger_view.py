@@ -12,10 +12,10 @@ from stillroom.documents.answers import Forecast, Landing, LedgerLine, RegionFor
 from stillroom.documents.book import Book, Sitting
 from stillroom.errors import UnknownName
 from stillroom.quantity import stops_decimal_text
-from stillroom.web.views.known_view import TermView
-from stillroom.web.views.names import light_title
-from stillroom.web.views.odds import odds
-from stillroom.web.words import NINE_IN_TEN
+from stillroom.telling.known_view import TermView
+from stillroom.telling.names import light_title
+from stillroom.telling.odds import odds
+from stillroom.telling.words import NINE_IN_TEN
 
 _CLEARLY_SURER = 0.95
 

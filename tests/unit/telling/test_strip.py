@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from stillroom.documents.answers import AimShown, RegionForecast, Spread
 from stillroom.documents.book import StripStep
 from stillroom.paper import ToneCurve
-from stillroom.web.strip import (
+from stillroom.telling.strip import (
     Axis,
     CurvePoint,
     density_at,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stillroom.documents.answers import Forecast, RegionForecast
 from stillroom.documents.book import Paper
-from stillroom.web.strip import (
+from stillroom.telling.strip import (
     HIGH_STOPS,
     LOW_STOPS,
     Axis,

@@ -11,11 +11,11 @@ from stillroom.documents.book import Book, Expected, Paper, Reading, RegionReadi
 from stillroom.quantity import range_text
 from stillroom.services.readings import best_regions, best_strips
 from stillroom.sitter import region_name
-from stillroom.web.strip import screen_tone
-from stillroom.web.views.figures import listed, stops_figure
-from stillroom.web.views.names import initials, openings, slug
-from stillroom.web.views.tones import Curve, stops_at
-from stillroom.web.words import day
+from stillroom.telling.figures import listed, stops_figure
+from stillroom.telling.names import initials, openings, slug
+from stillroom.telling.strip import screen_tone
+from stillroom.telling.tones import Curve, stops_at
+from stillroom.telling.words import day
 
 VERDICTS = {
     "black": "black",
