@@ -20,6 +20,7 @@ from stillroom.belief import SLIP_RATE, WORDS, exposures, with_veil, word_interv
 from stillroom.exposure import BareSettings, ReadBy
 from stillroom.paper import density_slope
 from stillroom.quantity import FloatArray
+from stillroom.reading import SD_DENSITY
 
 OUTCOMES = 32
 SHIFT_NODES = 5
@@ -28,7 +29,6 @@ LEVELS_STOPS = np.arange(-3.0, 3.01, 0.2)
 """Moves of all light together that are open after a look [stops]."""
 BALANCES_STOPS = (-1.6, -1.2, -0.8, -0.4, 0.4, 0.8, 1.2, 1.6)
 """Moves of one dial against the others [stops]."""
-READ_SD_DENSITY = {"scan": 0.04, "densitometer": 0.03, "strip": 0.08, "words": 0.08}
 LEARNS = 0.6
 """Share of what is still to be learned that the next plain sheet teaches when it misses."""
 LEAST_ODDS = 0.02
@@ -218,7 +218,7 @@ class Ahead:
         flat = placed.reshape(states.count, -1)
         middle = [float(x.mean()) for x in (c.contrast, c.asymmetry, c.dmin, c.dmax)]
         seen = tone.reshape(OUTCOMES, -1)
-        sd = READ_SD_DENSITY[self.by]
+        sd = SD_DENSITY.get(self.by, self.table.layout.kit.eye_sd_density)
         slope = np.abs(np.asarray(density_slope(flat.mean(axis=0), *middle)))
         sd_read = np.hypot(sd, region_sd * slope)
         seen = seen + sd * noise

@@ -12,12 +12,14 @@ from stillroom.reading.control_strip import (
     BathShift,
     bath_shift,
 )
+from stillroom.reading.spreads import SD_DENSITY
 
 __all__ = [
     "MATCH_SD_OWN",
     "MATCH_SD_PRINTED",
     "READING_SD_DENSITY",
     "RUN_SD_STOPS",
+    "SD_DENSITY",
     "BathShift",
     "Matched",
     "bath_shift",

@@ -12,8 +12,9 @@ import numpy as np
 from stillroom.errors import OutOfRange, in_range
 from stillroom.paper import ToneCurve
 from stillroom.quantity import FloatArray
+from stillroom.reading.spreads import SD_DENSITY
 
-READING_SD_DENSITY = 0.03  # invented, plausible: one reading of a dry step
+READING_SD_DENSITY = SD_DENSITY["densitometer"]
 STEP_SCATTER_SD_STOPS = 0.05  # invented, plausible: from one offcut of a lot to the next
 RUN_SD_STOPS = 0.05  # invented, plausible: one run of the line against another
 LEAST_SLOPE_DENSITY_PER_STOP = 0.15

@@ -12,6 +12,7 @@ from stillroom.errors import BadValue, UnknownName
 from stillroom.exposure import BareAim, BareReading, BareRegionReading
 from stillroom.paper import PaperBatch
 from stillroom.quantity import REFERENCE_REFLECTANCE
+from stillroom.reading import SD_DENSITY
 from stillroom.services.fired import is_left_out
 from stillroom.services.marks import sheet_marked
 from stillroom.sitter import REGIONS, Sitter, skin_stops
@@ -20,8 +21,6 @@ STATES = ("dry", "wet")
 """States a reading of the finished tone may have, the better first; a dry reading replaces a
 wet one and never adds to it."""
 METHODS = ("densitometer", "scan", "strip", "words")
-SD_DENSITY = {"densitometer": 0.03, "scan": 0.04, "strip": 0.08}
-"""Spread of one reading by method; invented, plausible. Words have their own."""
 WET_SD_DENSITY = 0.02
 """How much more a wet tone scatters, apart from what wet does to the paper; invented."""
 CURVE_END = 0.02
