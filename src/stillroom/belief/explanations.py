@@ -34,6 +34,7 @@ class Slip(StrEnum):
     ROOM = "room"
     KNOCKED = "knocked"
     TIME = "time"
+    TWICE = "twice"
     PAPER = "paper"
     WRONG_SIDE = "wrong_side"
     THIN_BLACKS = "thin_blacks"
@@ -53,6 +54,7 @@ RATES: Mapping[Slip, float] = {
     Slip.ROOM: 0.004,
     Slip.KNOCKED: 0.003,
     Slip.TIME: 0.004,
+    Slip.TWICE: 0.003,
     Slip.PAPER: 0.002,
     Slip.WRONG_SIDE: 0.002,
     Slip.THIN_BLACKS: 0.004,
@@ -68,6 +70,9 @@ NEAR_STOPS = 1.2
 _MARKS = ((1, 0.4), (2, 0.1))
 _UNCHARGED = ((-0.5, 0.35), (-1.0, 0.35), (-1.5, 0.2), (-2.0, 0.1))
 _TIMES = ((0.5, 0.2), (2 / 3, 0.2), (0.8, 0.1), (1.25, 0.1), (1.5, 0.2), (2.0, 0.2))
+_CAP_LATE_S = ((0.5, 0.2), (1.0, 0.3), (2.0, 0.3), (4.0, 0.2))
+BY_HAND_FROM_S = 0.5
+"""From here on a hand or a cap ends the opening: late by seconds, whatever time was meant."""
 _WRONG_SIDE = ((-2.0, 0.3), (-3.0, 0.4), (-4.0, 0.3))
 WRONG_SIDE_CONTRAST = 0.7
 _THIN = ((0.15, 0.25), (0.3, 0.3), (0.45, 0.25), (0.6, 0.2))
@@ -142,7 +147,12 @@ class Explanation:
 
 
 def explanations(
-    layout: Layout, settings: BareSettings, states: int, losses: Mapping[str, FloatArray]
+    layout: Layout,
+    settings: BareSettings,
+    states: int,
+    losses: Mapping[str, FloatArray],
+    *,
+    held_open: bool = False,
 ) -> tuple[Explanation, ...]:
     """Everything a bare ledger knows that can go wrong with a sheet.
 
@@ -156,6 +166,8 @@ def explanations(
         How many states the belief has [1]: what a knock does is drawn anew for each.
     losses : mapping
         Id of each modifier to its loss in each state (states,) [stops].
+    held_open : bool
+        Whether the lens stays open through all pops: then their number leaves steady light alone.
 
     Returns
     -------
@@ -165,7 +177,7 @@ def explanations(
     maker = _Maker(layout, settings, states, losses)
     lights = (maker.dials(), maker.heads(), maker.modifiers(), maker.knocks())
     found = [e for part in lights for e in part]
-    found += [*_camera(layout, settings), *_papers(layout), *_line(layout)]
+    found += [*_camera(layout, settings, held_open=held_open), *_papers(layout), *_line(layout)]
     return tuple(e for e in found if e.cases)
 
 
@@ -258,7 +270,7 @@ class _Maker:
 # ---- camera, paper, wet line --------------------------------------------------------------------
 
 
-def _camera(layout: Layout, settings: BareSettings) -> Iterator[Explanation]:
+def _camera(layout: Layout, settings: BareSettings, *, held_open: bool) -> Iterator[Explanation]:
     sources = layout.sitting.sources
     through = [s.role for s in sources if s.kind != "veil"]
     marks = sorted(layout.f_numbers)
@@ -273,29 +285,54 @@ def _camera(layout: Layout, settings: BareSettings) -> Iterator[Explanation]:
     if settings.steps_pops is None:
         n = settings.pops
         counts = [(m, w) for m, w in ((n - 1, 0.4), (n + 1, 0.3), (2 * n, 0.3)) if m >= 1]
-        pops = [Case(w, m, _of_pops(layout, settings, m)) for m, w in counts]
+        pops = [Case(w, m, _of_pops(layout, settings, m, held_open=held_open)) for m, w in counts]
         yield Explanation(Slip.POPS, "", RATES[Slip.POPS], shared_out(pops))
     steady = [s.role for s in sources if s.kind == "continuous"]
     if steady:
-        times = [(settings.seconds * factor, w) for factor, w in _TIMES]
-        cases = [
-            Case(w, t, dict.fromkeys(steady, _of_time(layout, settings.seconds, t)))
-            for t, w in times
-        ]
-        yield Explanation(Slip.TIME, "", RATES[Slip.TIME], shared_out(cases))
+        yield Explanation(
+            Slip.TIME, "", RATES[Slip.TIME], _times(layout, settings, held_open=held_open)
+        )
+    yield Explanation(Slip.TWICE, "", RATES[Slip.TWICE], (_twice(layout),))
 
 
-def _of_pops(layout: Layout, settings: BareSettings, pops: int) -> dict[str, float]:
+def _times(layout: Layout, settings: BareSettings, *, held_open: bool) -> tuple[Case, ...]:
+    """Other times of one opening; its own whole time is the unit of the sizes [s]."""
+    steady = [s.role for s in layout.sitting.sources if s.kind == "continuous"]
+    pops = settings.pops
+    opened = settings.seconds * (pops if held_open else 1)
+    others = [(opened * factor, w) for factor, w in _TIMES]
+    if opened >= BY_HAND_FROM_S:
+        others = [(t, w) for t, w in others if t < opened]
+        others += [(opened + late, w) for late, w in _CAP_LATE_S]
+    whole = settings.seconds * pops
+    cases = [
+        Case(w, t, dict.fromkeys(steady, _of_time(layout, whole, whole * t / opened)))
+        for t, w in others
+    ]
+    return shared_out(cases)
+
+
+def _twice(layout: Layout) -> Case:
+    """The same exposure again on the same sheet: flash tires as by pops, steady light adds up."""
+    flash = 1 - layout.kit.pop_loss_per_doubling_stops
+    gain = {"flash": flash, "continuous": 1.0}
+    return Case(1.0, 2.0, {s.role: gain[s.kind] for s in layout.sitting.sources if s.kind in gain})
+
+
+def _of_pops(
+    layout: Layout, settings: BareSettings, pops: int, *, held_open: bool
+) -> dict[str, float]:
     """What another number of pops does to each light [stops], losses as the kit says."""
     more = math.log2(pops / settings.pops)
     flash = more * (1 - layout.kit.pop_loss_per_doubling_stops)
-    steady = _of_time(layout, settings.seconds * settings.pops, settings.seconds * pops)
+    before = settings.seconds * settings.pops
+    steady = _of_time(layout, before, before if held_open else settings.seconds * pops)
     gain = {"flash": flash, "continuous": steady}
     return {s.role: gain[s.kind] for s in layout.sitting.sources if s.kind in gain}
 
 
 def _of_time(layout: Layout, seconds: float, other: float) -> float:
-    """What another open time does to steady light [stops]."""
+    """What another open time does to steady light [stops]; of the whole exposure [s]."""
     loss = layout.kit.reciprocity_loss_per_doubling_stops
     before, after = math.log2(seconds), math.log2(other)
     return after - before - loss * (max(0.0, after) - max(0.0, before))

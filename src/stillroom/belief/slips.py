@@ -118,7 +118,11 @@ class Comparison:
 
 
 def compare(
-    without: Posterior, laid: LaidSheet, more: Sequence[Explanation] = ()
+    without: Posterior,
+    laid: LaidSheet,
+    more: Sequence[Explanation] = (),
+    *,
+    held_open: bool = False,
 ) -> Comparison | None:
     """Hold a sheet against what everything else says.
 
@@ -130,6 +134,8 @@ def compare(
         The sheet.
     more : sequence of Explanation
         Those that only a book knows, beside the ones of the bare ledger.
+    held_open : bool
+        Whether the lens stayed open through all pops.
 
     Returns
     -------
@@ -144,7 +150,8 @@ def compare(
         return None
     losses = {m.id: _loss(without, laid.layout, m.id) for m in laid.layout.kit.modifiers}
     settings = laid.sheet.settings
-    found = [*explanations(laid.layout, settings, sheet.count, losses), *more]
+    bare = explanations(laid.layout, settings, sheet.count, losses, held_open=held_open)
+    found = [*bare, *more]
     return sheet.compared(found)
 
 

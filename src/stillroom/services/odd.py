@@ -36,6 +36,7 @@ from stillroom.services.odd_words import (
     sentence_of,
     slip_id,
     what_happened,
+    what_would_tell,
 )
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.sittings import in_order_of_time
@@ -47,6 +48,10 @@ has less than this chance beside the best: the rest cannot be odd."""
 LOOKED_AT_BELOW = 0.15
 OTHER_PAPERS = 6
 SAME_PAPER_LIKELIER = 4.0
+NAMED_AS_OF = 2
+"""Raised whenever the same sheets get other slips or other words: what is remembered goes."""
+MOST_POPS = 64
+"""As many as a document can hold; what is more cannot be written, so the tones are left out."""
 
 
 def odd_sheets(book: doc.Book, sitting_id: str, *, memo: BeliefMemo | None = None) -> OddSheets:
@@ -84,7 +89,7 @@ def _key(table: Worktable) -> str:
     sittings = [s for s in in_order_of_time(table.book) if (s.when, s.id) <= now]
     (*_, belief) = remembered.keys(table.book, sittings, table.constants)
     said = "".join(c.model_dump_json() for c in table.book.choices)
-    return "odd:" + hashlib.sha256(f"{belief}{said}".encode()).hexdigest()
+    return "odd:" + hashlib.sha256(f"{NAMED_AS_OF}{belief}{said}".encode()).hexdigest()
 
 
 def _odd(table: Worktable, memo: BeliefMemo | None) -> Iterator[OddSheet]:
@@ -134,7 +139,8 @@ def _explained(
 ) -> OddSheet | None:
     """The sheet with its likeliest slips, if everything else finds it odd."""
     without = without_sheet(table, sheet.number, memo)
-    comparison = compare(without, laid, _of_the_book(table, sheet))
+    held = as_made(sheet.settings, sheet.made).opening == "held_open"
+    comparison = compare(without, laid, _of_the_book(table, sheet), held_open=held)
     if comparison is None:
         return None
     scatter = comparison.share(Slip.SCATTER)
@@ -280,7 +286,8 @@ def _slip(  # noqa: PLR0917  (one line of a table; these are its sources)
         "id": name,
         "what": what_happened(weighed, names),
         "odds": min(1.0, weighed.share),
-        "sentence": sentence_of(weighed, comparison.spots, without, names),
+        "sentence": sentence_of(weighed, comparison.spots, without, names)
+        + (f" {what_would_tell(weighed)}" if same else ""),
         "corrects": corrects,
         "same_as": same,
         "made": None if made is None else made.model_dump(exclude_unset=True),
@@ -323,12 +330,14 @@ def _camera(
     if kind is Slip.STOP:
         marks = table.lens.f_numbers
         return {"f_number": min(marks, key=lambda m: abs(math.log2(table.exact(m) / value)))}
-    if kind is Slip.POPS:
-        return {"pops": int(value)}
     if kind is Slip.TIME:
-        openings = settings.pops if settings.opening == "held_open" else 1
-        return {"open_s": float(f"{value * openings:.3g}")}
-    return {}
+        return {"open_s": float(f"{value:.3g}")}
+    pops = {Slip.POPS: int(value), Slip.TWICE: 2 * settings.pops}.get(kind, 0)
+    if not 0 < pops <= MOST_POPS:
+        return {}
+    if kind is Slip.TWICE and settings.opening == "held_open":
+        return {"pops": pops, "open_s": 2 * settings.open_s}
+    return {"pops": pops}
 
 
 def _dial(table: Worktable, settings: doc.Settings, role: str, stops: float) -> float:

@@ -69,6 +69,7 @@ _PLAIN = {
     Slip.NOT_FIRED: "the {role} head did not fire",
     Slip.ROOM: "the room was otherwise: {role}",
     Slip.KNOCKED: "the {role} light was knocked",
+    Slip.TWICE: "it was exposed twice",
     Slip.WRONG_SIDE: "the paper lay wrong side out",
     Slip.THIN_BLACKS: "re-exposure or second development was too short",
     Slip.TIRED: "the developer was tired",
@@ -76,6 +77,38 @@ _PLAIN = {
     Slip.SCATTER: "nothing went wrong",
     Slip.SPOILED: "it was spoiled by something else",
 }
+
+
+_CHECKS = {
+    Slip.DIAL: "read the {role} dial as it stands",
+    Slip.MODIFIER_OFF: "look at what hangs on the {role} light now",
+    Slip.MODIFIER_ON: "look at what hangs on the {role} light now",
+    Slip.NOT_FIRED: "fire the {role} head alone and look",
+    Slip.NOT_CHARGED: "meter the {role} head twice, after a long wait and after a short one",
+    Slip.KNOCKED: "measure how far the {role} light stands, and see where it points",
+    Slip.STOP: "read the mark on the lens as it stands",
+    Slip.POPS: "ask whoever counted the pops",
+    Slip.TIME: "time the opening once more, without paper",
+    Slip.TWICE: "process the sheet that lay behind it: if it never saw light it is black all over",
+    Slip.ROOM: "look at curtains and lamps as they are now",
+    Slip.PAPER: "read the label of the box, and count its sheets",
+    Slip.WRONG_SIDE: "look at which side of the paper the picture is",
+    Slip.THIN_BLACKS: "put a control strip through the baths: its black is short as well",
+    Slip.TIRED: "put a control strip through the baths: its tones are darker too",
+    Slip.VEIL: "look at the edges that lay under the holder: what lit them came past the lens",
+}
+
+
+def what_would_tell(weighed: Weighed) -> str:
+    """The check that tells a slip from another that gives the same sheet, as a sentence.
+
+    Parameters
+    ----------
+    weighed : Weighed
+        A slip with a name.
+    """
+    e = weighed.explanation
+    return f"This would tell: {_CHECKS[e.kind].format(role=e.subject)}."
 
 
 def seconds_text(seconds: float) -> str:

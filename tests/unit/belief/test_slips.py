@@ -29,7 +29,7 @@ from stillroom.belief import (
     compare,
     least_chance,
 )
-from stillroom.belief.explanations import shared_out
+from stillroom.belief.explanations import explanations, shared_out
 from stillroom.exposure import BareReading, BareRegionReading, BareSheet, Layout
 from stillroom.paper import density, density_slope, placement
 
@@ -192,6 +192,46 @@ def test_thin_blacks_touch_the_dark_tones_only(plain: Comparison) -> None:
     assert lost["bg"] > lost["shadow"] > 4 * lost["key"] > 0
     assert lost["rim"] < 0.01
     assert set(thin.change_stops) == {0.0}
+
+
+# ---- the camera --------------------------------------------------------------------------------
+
+
+def gains(
+    of: Scene, kind: Slip, seconds: float, *, held_open: bool
+) -> dict[float, dict[str, float]]:
+    """What each size of a slip of the camera does to each light [stops], four pops."""
+    made = replace(of.settings, pops=4, seconds=seconds)
+    losses = {m.id: np.zeros(1) for m in of.layout.kit.modifiers}
+    found = explanations(of.layout, made, 1, losses, held_open=held_open)
+    cases = next(e.cases for e in found if e.kind is kind)
+    return {c.value: {r: float(g) for r, g in c.gains.items()} for c in cases}
+
+
+def test_pops_of_an_open_lens_leave_steady_light_alone(of: Scene) -> None:
+    """Twice the pops: a stop less the loss by pops that the kit states, 0.05 a doubling."""
+    held = gains(of, Slip.POPS, 0.25, held_open=True)
+    each = gains(of, Slip.POPS, 0.25, held_open=False)
+    assert set(held) == set(each) == {3, 5, 8}
+    assert held[8]["key"] == pytest.approx(0.95)
+    assert held[8]["room"] == 0
+    # From 1 s to 2 s in all: a stop less what reciprocity takes, 0.1 for each doubling past 1 s.
+    assert each[8]["room"] == pytest.approx(0.9)
+
+
+def test_a_cap_is_late_by_seconds_and_a_shutter_by_marks(of: Scene) -> None:
+    """Four pops through one opening of 2 s: late by a second is 3 s, log2(3/2) less a tenth."""
+    cap = gains(of, Slip.TIME, 0.5, held_open=True)
+    assert [t for t in cap if t > 2] == pytest.approx([2.5, 3.0, 4.0, 6.0])
+    assert cap[3.0] == pytest.approx({"room": 0.9 * math.log2(1.5)})
+    shutter = gains(of, Slip.TIME, 0.125, held_open=False)
+    assert max(shutter) == pytest.approx(0.25)
+    assert shutter[0.25]["room"] == pytest.approx(1.0)  # half a second in all, then a second
+
+
+def test_exposed_twice_adds_up_everything(of: Scene) -> None:
+    (again,) = gains(of, Slip.TWICE, 0.25, held_open=True).values()
+    assert again == pytest.approx({"key": 0.95, "fill": 0.95, "rim": 0.95, "room": 1.0})
 
 
 def test_what_gives_the_same_sheet_is_said_to() -> None:

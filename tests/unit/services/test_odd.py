@@ -21,7 +21,7 @@ from stillroom.services.demo import demo_book, demo_now
 from stillroom.services.desk import Desk
 from stillroom.services.odd import odd_sheets, put_right, without_sheet
 from stillroom.services.odd_answers import answered_slip, taken_back
-from stillroom.services.odd_words import likeliest_slip_sentence
+from stillroom.services.odd_words import likeliest_slip_sentence, what_would_tell
 from stillroom.services.planner import engine
 from stillroom.services.worktable import Worktable
 from stillroom.store import open_book
@@ -220,6 +220,36 @@ def test_the_room_can_have_been_otherwise(found: OddSheets) -> None:
     assert taken_back(answered, answered, sheet_of(RIM_LOW)).room_state == (
         sheet_of(RIM_LOW).room_state
     )
+
+
+def weighed(kind: Slip, value: float, subject: str = "") -> Weighed:
+    return Weighed(Explanation(kind, subject), 0.5, -1.0, Case(1.0, value), (), ())
+
+
+def test_an_open_time_and_a_second_exposure_are_written_as_they_were() -> None:
+    table = Worktable(RIM_LOW, "OM")
+    sheet = sheet_of(RIM_LOW)  # two pops of 1/8 s
+    held = sheet.settings.model_copy(update={"opening": "held_open", "open_s": 2.0})
+    open_sheet = sheet.model_copy(update={"settings": held})
+    late, twice = weighed(Slip.TIME, 3.0), weighed(Slip.TWICE, 2.0)
+    assert put_right(table, open_sheet, late) == (Made(open_s=3.0), "")
+    assert put_right(table, open_sheet, twice) == (Made(pops=4, open_s=4.0), "")
+    assert put_right(table, sheet, twice) == (Made(pops=4), "")
+
+
+def test_more_pops_than_a_book_can_hold_leave_the_tones_out() -> None:
+    table = Worktable(RIM_LOW, "OM")
+    many = sheet_of(RIM_LOW).settings.model_copy(update={"pops": 40})
+    sheet = sheet_of(RIM_LOW).model_copy(update={"settings": many})
+    assert put_right(table, sheet, weighed(Slip.TWICE, 2.0)) == (None, "")
+    assert put_right(table, sheet, weighed(Slip.POPS, 80.0)) == (None, "")
+
+
+@pytest.mark.parametrize("kind", [k for k in Slip if k not in {Slip.SCATTER, Slip.SPOILED}])
+def test_every_slip_has_a_check_that_would_tell(kind: Slip) -> None:
+    told = what_would_tell(weighed(kind, 1.0, "key"))
+    assert told.startswith("This would tell: ")
+    assert "{" not in told
 
 
 # ---- it is real ----------------------------------------------------------------------------
