@@ -224,6 +224,8 @@ def test_holding_writes_into_a_book_and_not_into_a_document(
     assert document.read_bytes() == before
     (choice,) = said.json["choices"]
     assert (choice["term"], choice["choice"]) == (HEAD, "hold")
+    told = cli("known", document, "--term", HEAD, "--hold").out
+    assert "Your document is as it was" in told
     piped = cli("known", "-", "--term", HEAD, given=said.out)
     assert "Held by you" in piped.out
     path = tmp_path / "book.db"

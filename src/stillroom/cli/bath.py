@@ -16,17 +16,16 @@ from stillroom.cli.given import (
     now,
     opened,
 )
+from stillroom.cli.writing import AS_IT_WAS, Many, print_document, written
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Mapping
     from datetime import date
 
     from stillroom.documents.book import Book, Paper
     from stillroom.services.bath import StripRun
     from stillroom.services.desk import Desk
     from stillroom.store import BookFile
-
-Many = list[str] | None
 
 
 def bath(
@@ -87,9 +86,9 @@ def bath(
                 )
             desk.mark_reference(found.id, last)
 
-        after = _written(given, write)
+        after, _ = written(given, write)
         if as_json:
-            typer.echo(after.model_dump_json(indent=1, exclude_unset=True).encode())
+            print_document(after)
             return
         _say(after, found.id, given)
 
@@ -115,16 +114,6 @@ def _read(
     return found
 
 
-def _written(given: Given, write: Callable[[BookFile, Desk], None]) -> Book:
-    from stillroom.services.desk import Desk  # noqa: PLC0415
-    from stillroom.services.recording import entered  # noqa: PLC0415
-
-    if given.store is None:
-        return entered(given.book, now, write)[0]
-    write(given.store, Desk(given.store, now))
-    return given.store.load()
-
-
 def _say(after: Book, sitting_id: str, given: Given) -> None:
     from stillroom.cli.shown import wrapped  # noqa: PLC0415
     from stillroom.documents.to_domain import named  # noqa: PLC0415
@@ -141,7 +130,7 @@ def _say(after: Book, sitting_id: str, given: Given) -> None:
     wrapped(f"Control strip no. {number} of sitting {sitting_id} is written down.")
     wrapped(run_sentence(run))
     if given.store is None:
-        wrapped("Your document is as it was: --json prints the new one.")
+        wrapped(AS_IT_WAS)
 
 
 def _show(book: Book, paper: Paper, today: date, *, as_json: bool) -> None:

@@ -6,10 +6,10 @@ from typing import Annotated
 
 import typer
 
-_Many = list[str] | None
+from stillroom.cli.writing import Many
 
 Dial = Annotated[
-    _Many,
+    Many,
     typer.Option(
         "--dial",
         metavar="LIGHT=VALUE",
@@ -17,7 +17,7 @@ Dial = Annotated[
     ),
 ]
 Distance = Annotated[
-    _Many,
+    Many,
     typer.Option(
         "--distance",
         metavar="LIGHT=LENGTH",
@@ -25,13 +25,13 @@ Distance = Annotated[
     ),
 ]
 Front = Annotated[
-    _Many,
+    Many,
     typer.Option(
         "--front", metavar="LIGHT=IDS", help="What stands before it: rim=strip,grid or rim=bare."
     ),
 ]
-Off = Annotated[_Many, typer.Option("--off", metavar="LIGHT", help="A light that is off.")]
-On = Annotated[_Many, typer.Option("--on", metavar="LIGHT", help="A light that is on again.")]
+Off = Annotated[Many, typer.Option("--off", metavar="LIGHT", help="A light that is off.")]
+On = Annotated[Many, typer.Option("--on", metavar="LIGHT", help="A light that is on again.")]
 FNumber = Annotated[
     str | None,
     typer.Option("--f", metavar="MARK", help="F-number as marked: 8 or f/8.", show_default=False),

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stillroom.cli.given import BookOption, Document, JsonOption, now, opened
+from stillroom.cli.given import BookOption, Document, JsonOption, opened
+from stillroom.cli.writing import AS_IT_WAS, print_answer, print_document, written
 from stillroom.errors import NotPossible
 
 if TYPE_CHECKING:
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from stillroom.documents.book import Book
     from stillroom.documents.known import Known, KnownTerm
     from stillroom.services.desk import Desk
+    from stillroom.store import BookFile
 
 WIDTH = 80
 NAME = 26
@@ -69,24 +71,19 @@ def known(
 
 
 def _say(given: Given, term: str, verb: str, *, as_json: bool) -> None:
-    from stillroom.services.desk import Desk  # noqa: PLC0415
     from stillroom.services.moving import known_term  # noqa: PLC0415
-    from stillroom.services.recording import entered  # noqa: PLC0415
 
-    def write(desk: Desk) -> None:
+    def write(_: BookFile, desk: Desk) -> None:
         {"hold": desk.hold, "forget": desk.forget, "learn": desk.learn}[verb](term)
 
-    after: Book
-    if given.store is not None:
-        write(Desk(given.store, now))
-        after = given.store.load()
-    else:
-        after, _ = entered(given.book, now, lambda _, desk: write(desk))
+    after, _ = written(given, write)
     if as_json:
-        typer.echo(after.model_dump_json(indent=1, exclude_unset=True).encode())
+        print_document(after)
         return
     found = known_term(after, term, memo=given.memo)
     _print([f"{found.label[:1].upper()}{found.label[1:]}: {found.sentence}."])
+    if given.store is None:
+        _print([AS_IT_WAS])
 
 
 def _show(given: Given, term: str | None, *, as_json: bool) -> None:
@@ -102,7 +99,7 @@ def _show(given: Given, term: str | None, *, as_json: bool) -> None:
         found = known(given.book, memo=memo).model_copy(update={"terms": (one,), "chains": ()})
         lines = _one(one)
     if as_json:
-        typer.echo(found.model_dump_json().encode())
+        print_answer(found)
     else:
         _print(lines)
 

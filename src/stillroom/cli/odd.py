@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import typer
-
 from stillroom.cli.given import BookOption, Document, JsonOption, SittingOption, opened
+from stillroom.cli.writing import print_answer
 from stillroom.errors import BadValue
 
 if TYPE_CHECKING:
@@ -34,7 +33,7 @@ def odd(
         found = given.sitting(sitting)
         answer = odd_sheets(given.book, found.id, memo=given.memo)
         if as_json:
-            typer.echo(answer.model_dump_json(indent=1).encode())
+            print_answer(answer, indent=1)
             return
         if not answer.sheets:
             wrapped(f"No sheet of sitting {found.id} contradicts the rest.")

@@ -8,6 +8,7 @@ import typer
 
 from stillroom.cli.given import BookOption, Document, JsonOption, SittingOption, opened
 from stillroom.cli.knobs import Dial, Distance, FNumber, Front, Off, On, Open, Pops
+from stillroom.cli.writing import print_answer
 from stillroom.errors import BadValue
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ def advise(
 
         answer = ask(given.book, found.id, memo=given.memo)
         if as_json:
-            typer.echo(answer.model_dump_json().encode())
+            print_answer(answer)
             return
         from stillroom.cli.shown import show_advice, show_ledger  # noqa: PLC0415
 
@@ -108,7 +109,7 @@ def predict(
 
         answer = ask(given.book, found.id, asked, memo=given.memo)
         if as_json:
-            typer.echo(answer.model_dump_json().encode())
+            print_answer(answer)
             return
         from stillroom.cli.shown import show_forecast, show_ledger  # noqa: PLC0415
 
@@ -128,7 +129,7 @@ def _several(
         raise BadValue("--ledger", ledger, "it shows one sheet; leave --sheets out")
     answer = advise_several(given.book, sitting.id, sheets, memo=given.memo)
     if as_json:
-        typer.echo(answer.model_dump_json().encode())
+        print_answer(answer)
     else:
         show_several(given.book, sitting, answer)
 

@@ -12,16 +12,14 @@ from stillroom.cli.given import (
     Given,
     JsonOption,
     SittingOption,
-    now,
     opened,
 )
 from stillroom.cli.knobs import Dial, Distance, FNumber, Front, Off, On, Open, Pops
+from stillroom.cli.writing import AS_IT_WAS, Many, print_document, written
 
 if TYPE_CHECKING:
     from stillroom.documents.book import Book
     from stillroom.services.recording import Entry
-
-Many = list[str] | None
 
 
 def record(
@@ -200,20 +198,11 @@ def record(
 
 
 def _enter(given: Given, sitting_id: str, entry: Entry, *, as_json: bool) -> None:
-    from stillroom.services.desk import Desk  # noqa: PLC0415
-    from stillroom.services.recording import enter, entered  # noqa: PLC0415
+    from stillroom.services.recording import enter  # noqa: PLC0415
 
-    number: int | None
-    if given.store is not None:
-        desk = Desk(given.store, now)
-        number = enter(given.store, desk, sitting_id, entry)
-        after = given.store.load()
-    else:
-        after, number = entered(
-            given.book, now, lambda store, desk: enter(store, desk, sitting_id, entry)
-        )
+    after, number = written(given, lambda store, desk: enter(store, desk, sitting_id, entry))
     if as_json:
-        typer.echo(after.model_dump_json(indent=1, exclude_unset=True).encode())
+        print_document(after)
         return
     _say(after, given, sitting_id, number, entry)
 
@@ -245,4 +234,4 @@ def _say(after: Book, given: Given, sitting_id: str, number: int | None, entry: 
                 wrapped(f"What it taught: {lesson.sentence}")
             show_odd(after, sitting_id, number, memo=given.memo)
     if given.store is None:
-        wrapped("Your document is as it was: --json prints the new one.")
+        wrapped(AS_IT_WAS)

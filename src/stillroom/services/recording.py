@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import TypeVar
 
 from stillroom.documents.book import (
     Book,
@@ -27,6 +27,8 @@ from stillroom.services.desk_base import find
 from stillroom.services.marks import last_number
 from stillroom.services.moved import joined
 from stillroom.store import BookFile, open_book
+
+Result = TypeVar("Result")
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,8 +157,8 @@ def _odd(desk: Desk, sitting_id: str, number: int, said: str) -> None:
 
 
 def entered(
-    document: Book, clock: Callable[[], datetime], write: Callable[[BookFile, Desk], Any]
-) -> tuple[Book, Any]:
+    document: Book, clock: Callable[[], datetime], write: Callable[[BookFile, Desk], Result]
+) -> tuple[Book, Result]:
     """A document with something written into it, and what the writing returned.
 
     Parameters
