@@ -182,6 +182,32 @@ def test_a_document_that_does_not_hold_together(
     assert said in cli.refused(verb, "-", given=changed(change))
 
 
+def lights_off(sheet: dict[str, Any], data: dict[str, Any]) -> None:
+    off = {light["role"]: {"on": False} for light in sitting(data)["lights"]}
+    sheet["made"] = {**(sheet.get("made") or {}), "lights": off}
+
+
+@pytest.mark.parametrize("verb", ["check", "advise", "import"])
+@pytest.mark.parametrize("at", [0, 2])
+def test_a_sheet_with_every_light_off_is_named(cli: Cli, book: Path, verb: str, at: int) -> None:
+    """Found through the doors: a book that is there stays as it was."""
+    text = changed(lambda d: lights_off(sitting(d)["sheets"][at], d))
+    before = cli("export", "--book", book).out
+    where = ("--book", book) if verb == "import" else ()
+    refused = cli.refused(verb, "-", *where, given=text)
+    assert refused.startswith(f"lights of sheet {at + 1} of sitting 'OM' is 'all off':")
+    assert cli("export", "--book", book).out == before
+
+
+def test_a_sheet_with_every_light_off_is_not_written_down(cli: Cli, book: Path) -> None:
+    before = cli("export", "--book", book).out
+    roles = [light["role"] for light in sitting(json.loads(before))["lights"]]
+    off = [word for role in roles for word in ("--off", role)]
+    said = cli.refused("record", "--book", book, "--sitting", "OM", *off)
+    assert said.startswith("lights of sheet 4 of sitting 'OM' is 'all off':")
+    assert cli("export", "--book", book).out == before
+
+
 def test_a_name_given_twice_in_one_place(cli: Cli) -> None:
     text = demo_document().replace('"kit": {', '"kit": {"heads": [], ', 1)
     assert "names 'heads' twice" in cli.refused("check", "-", given=text)

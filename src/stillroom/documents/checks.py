@@ -24,6 +24,7 @@ from stillroom.documents.book import (
     Sitting,
     Thing,
 )
+from stillroom.documents.making import as_made
 from stillroom.errors import BadValue, DuplicateName, OutOfRange, UnknownName, shown
 
 KNOWN_REGIONS = ("key", "shadow", "forehead", "rim", "hair", "cloth", "bg")
@@ -263,6 +264,7 @@ def _check_sheet(book: Book, sitting: Sitting, paper: Paper, sheet: Sheet, of: s
     check_settings(book, sitting, sheet.settings, f"settings of {of}")
     if sheet.made is not None:
         check_settings(book, sitting, sheet.made, f"made of {of}")
+    check_lit(sitting, sheet)
     if sheet.kept and sheet.not_kept_because:
         raise BadValue(
             f"not_kept_because of {of}",
@@ -271,6 +273,23 @@ def _check_sheet(book: Book, sitting: Sitting, paper: Paper, sheet: Sheet, of: s
         )
     for i, reading in enumerate(sheet.readings, 1):
         check_reading(sitting, paper, sheet, reading, f"reading no. {i} of {of}")
+
+
+def check_lit(sitting: Sitting, sheet: Sheet) -> None:
+    """Check that some light was on when a sheet was made: without any it has no ledger.
+
+    Raises
+    ------
+    BadValue
+        If every light of the sitting was off.
+    """
+    lights = as_made(sheet.settings, sheet.made).lights
+    if not any(lights.get(light.role, LightSetting()).on for light in sitting.lights):
+        raise BadValue(
+            f"lights of sheet {sheet.number} of sitting {shown(sitting.id)}",
+            "all off",
+            "paper sees nothing so; say which light was on",
+        )
 
 
 def check_reading(sitting: Sitting, paper: Paper, sheet: Sheet, reading: Reading, of: str) -> None:

@@ -22,6 +22,7 @@ from stillroom.belief import (
 )
 from stillroom.camera import exact_f_number
 from stillroom.documents import book as doc
+from stillroom.documents.checks import check_lit
 from stillroom.documents.making import as_made
 from stillroom.documents.to_domain import (
     batch_of,
@@ -322,6 +323,7 @@ class Worktable:
         """Every sheet so far, with the layout it was made under."""
         laid = []
         for sheet in self._made_before(before_number):
+            check_lit(self.sitting, sheet)
             settings = as_made(sheet.settings, sheet.made)
             record = BareSheet(
                 self.bare_settings(settings),
