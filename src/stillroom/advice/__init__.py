@@ -1,6 +1,7 @@
 """What to set next, with its odds: settings, pairs and stepped sheets."""
 
-from stillroom.advice.ahead import Ahead, Look
+from stillroom.advice.ahead import Ahead, Look, PieceLook
+from stillroom.advice.costs import PieceCost
 from stillroom.advice.odds import (
     QUANTILES,
     Deviation,
@@ -11,6 +12,7 @@ from stillroom.advice.odds import (
 )
 from stillroom.advice.plan import (
     STEPS,
+    NextPiece,
     NextSheet,
     how_it_stands,
     next_sheet,
@@ -29,8 +31,11 @@ __all__ = [
     "Ahead",
     "Deviation",
     "Look",
+    "NextPiece",
     "NextSheet",
     "Odds",
+    "PieceCost",
+    "PieceLook",
     "Policy",
     "Search",
     "Table",

@@ -32,6 +32,8 @@ BALANCES_STOPS = (-1.6, -1.2, -0.8, -0.4, 0.4, 0.8, 1.2, 1.6)
 LEARNS = 0.6
 """Share of what is still to be learned that the next plain sheet teaches when it misses."""
 LEAST_ODDS = 0.02
+TIE_SHEETS = 0.1
+"""Looks ahead are known no better."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +50,45 @@ class Look:
 
     odds: float
     sheets: float
+
+
+@dataclass(frozen=True, slots=True)
+class PieceLook:
+    """What is expected of a test piece: one aimed region of the best plain sheet, read.
+
+    Attributes
+    ----------
+    region : str
+        Where it is taped.
+    look : Look
+        Its own cost counted in, in sheets made one at a time.
+    whole_sheets : float
+        Whole sheets expected after it to the first that lands.
+    sd_now_stops, sd_after_stops : float
+        How far it is open where the region falls, before and after it is read, the scatter of a
+        sheet left out [stops].
+    """
+
+    region: str
+    look: Look
+    whole_sheets: float
+    sd_now_stops: float
+    sd_after_stops: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Imagined:
+    """One sheet as imagined in every outcome."""
+
+    placed: FloatArray
+    """Where its tones are placed in every state (states, strips, aimed) [stops]."""
+    tone: FloatArray
+    """Tones (outcomes, strips, aimed), as density."""
+    noise: FloatArray
+    """Scores of the reading's own scatter, in the shape of the tones."""
+    lands: np.ndarray
+    """Whether it lands (outcomes,)."""
+    region_sd: float
 
 
 class Ahead:
@@ -133,8 +174,8 @@ class Ahead:
     @cached_property
     def plain(self) -> Look:
         """The best plain sheet, read."""
-        weights, lands = self._sheet(replace(self.best, steps_pops=None))
-        after = self._best_after(weights)
+        lands = self._plain_sheet.lands
+        after = self._best_after(self._weights(self._plain_sheet))
         missed = ~lands if not lands.all() else lands
         rest = float(self.to_go(after[missed]).mean())
         return Look(float(after.mean()), 1 + (1 - self.p_keeper) * rest)
@@ -142,9 +183,52 @@ class Ahead:
     @cached_property
     def stepped(self) -> Look:
         """A stepped sheet, read strip by strip; it never lands itself."""
-        weights, _ = self._sheet(self.steps)
-        after = self._best_after(weights)
+        after = self._best_after(self._weights(self._imagined(self.steps)))
         return Look(float(after.mean()), 1 + float(self.to_go(after).mean()))
+
+    def pieces(self, cost_sheets: float) -> tuple[PieceLook, ...]:
+        """A test piece at each aimed region, made like the best plain sheet; it never lands.
+
+        All are judged by what the plain sheet shows in the same outcomes, one region of it seen.
+
+        Parameters
+        ----------
+        cost_sheets : float
+            What it costs, in sheets made one at a time.
+        """
+        return tuple(self._piece(at, cost_sheets) for at in range(len(self.table.aimed)))
+
+    def piece(self, cost_sheets: float) -> PieceLook:
+        """The test piece that saves most; of those within a tie, the one with the least tolerance.
+
+        Parameters
+        ----------
+        cost_sheets : float
+            What it costs, in sheets made one at a time.
+        """
+        pieces = self.pieces(cost_sheets)
+        least = min(one.look.sheets for one in pieces)
+        close = [
+            (float(tol), at)
+            for at, (one, tol) in enumerate(zip(pieces, self.table.aims.tol, strict=True))
+            if one.look.sheets <= least + TIE_SHEETS
+        ]
+        return pieces[min(close)[1]]
+
+    def _piece(self, at: int, cost_sheets: float) -> PieceLook:
+        seen = self._plain_sheet
+        weights = self._weights(seen, at)
+        after = self._best_after(weights)
+        whole = float(self.to_go(after).mean())
+        off = seen.placed[:, 0, at] - self.table.target[:, at]
+        left = weights @ off**2 - (weights @ off) ** 2
+        return PieceLook(
+            self.table.aimed[at],
+            Look(float(after.mean()), cost_sheets + whole),
+            whole,
+            float(off.std()),
+            math.sqrt(max(float(left.mean()), 0.0)),
+        )
 
     def metered(self, c: FloatArray, a: FloatArray, sd_stops: float) -> Look:
         """A meter reading, which takes no sheet.
@@ -173,8 +257,11 @@ class Ahead:
     def _best_after(self, weights: FloatArray) -> FloatArray:
         return np.asarray((weights @ self._landing.T).max(axis=1))
 
-    def _sheet(self, settings: BareSettings) -> tuple[FloatArray, np.ndarray]:
-        """Weights of all states after each outcome (outcomes, states), and whether it lands."""
+    @cached_property
+    def _plain_sheet(self) -> _Imagined:
+        return self._imagined(replace(self.best, steps_pops=None))
+
+    def _imagined(self, settings: BareSettings) -> _Imagined:
         table = self.table
         states, layout = table.states, table.layout
         light = exposures(states, layout, settings).sum(axis=3)
@@ -192,9 +279,16 @@ class Ahead:
         where = placed[self._shown] + shift[:, None, None] + own
         off = where[:, 0] - table.target[self._shown]
         lands = np.asarray((np.abs(off) <= table.aims.tol).all(axis=1) & (not stepped))
-        tone = self._tones(self._shown, where)
-        log_weight = self._log_likelihood(placed, region_sd, tone, scores[:, 1 + half :])
-        return _normed(log_weight), lands
+        tone, noise = self._tones(self._shown, where), scores[:, 1 + half :].reshape(shape)
+        return _Imagined(placed, tone, noise, lands, region_sd)
+
+    def _weights(self, seen: _Imagined, only: int | None = None) -> FloatArray:
+        """Weights of all states after each outcome (outcomes, states).
+
+        With `only`, all that is seen of the sheet is one of the aimed regions.
+        """
+        regions = range(len(self.table.aimed)) if only is None else (only,)
+        return _normed(self._log_likelihood(seen, list(regions)))
 
     def _tones(self, which: np.ndarray, placed: FloatArray) -> FloatArray:
         c = self.table.states.curves
@@ -207,22 +301,22 @@ class Ahead:
         )
         return take.density(placed.reshape(len(placed), -1)).reshape(placed.shape)
 
-    def _log_likelihood(
-        self, placed: FloatArray, region_sd: float, tone: FloatArray, noise: FloatArray
-    ) -> FloatArray:
+    def _log_likelihood(self, seen_of: _Imagined, regions: list[int]) -> FloatArray:
         """Of each outcome under each state (outcomes, states), the sheet's shift integrated."""
         states = self.table.states
         nodes, node_weights = np.polynomial.hermite_e.hermegauss(SHIFT_NODES)
         log_node = np.log(node_weights / node_weights.sum())
         c = states.curves
-        flat = placed.reshape(states.count, -1)
+        region_sd = seen_of.region_sd
+        flat = seen_of.placed[:, :, regions].reshape(states.count, -1)
         middle = [float(x.mean()) for x in (c.contrast, c.asymmetry, c.dmin, c.dmax)]
-        seen = tone.reshape(OUTCOMES, -1)
+        seen = seen_of.tone[:, :, regions].reshape(OUTCOMES, -1)
+        noise = seen_of.noise[:, :, regions].reshape(OUTCOMES, -1)
         sd = SD_DENSITY.get(self.by, self.table.layout.kit.eye_sd_density)
         slope = np.abs(np.asarray(density_slope(flat.mean(axis=0), *middle)))
         sd_read = np.hypot(sd, region_sd * slope)
         seen = seen + sd * noise
-        ends = self._word_intervals(seen) if self.by == "words" else (seen, seen)
+        ends = self._word_intervals(seen, regions) if self.by == "words" else (seen, seen)
         parts = []
         for node, log_w in zip(nodes, log_node, strict=True):
             tones = c.density(flat + (states.sheet_sd * node)[:, None])
@@ -237,14 +331,16 @@ class Ahead:
             parts.append(total)
         return np.asarray(np.logaddexp.reduce(parts, axis=0))
 
-    def _word_intervals(self, seen: FloatArray) -> tuple[FloatArray, FloatArray]:
+    def _word_intervals(
+        self, seen: FloatArray, regions: list[int]
+    ) -> tuple[FloatArray, FloatArray]:
         """Ends of the word each tone is called by: seen (outcomes, strips x regions)."""
         table, layout = self.table, self.table.layout
         c = table.states.curves
         curve = [float(x.mean()) for x in (c.contrast, c.asymmetry, c.dmin, c.dmax)]
         low, high = np.full(seen.shape, -np.inf), np.full(seen.shape, np.inf)
         for i in range(seen.shape[1]):
-            region = table.aimed[i % len(table.aimed)]
+            region = table.aimed[regions[i % len(regions)]]
             aim = layout.aim_density(region, (curve[0], curve[1], curve[2], curve[3]))
             tol = layout.aims[region].eye_tol_density
             for word in WORDS:

@@ -1,4 +1,4 @@
-"""The next sheet: settings with their odds, or a stepped sheet for a paper nobody knows."""
+"""The next sheet: settings with their odds, or first a stepped sheet or a test piece."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from stillroom.advice.ahead import Ahead
+from stillroom.advice.ahead import TIE_SHEETS, Ahead, PieceLook
+from stillroom.advice.costs import PieceCost
 from stillroom.advice.odds import Odds, Table
 from stillroom.advice.policy import Policy
 from stillroom.advice.search import Search, Trial
@@ -19,8 +20,6 @@ STEPS = (1, 2, 4, 8)
 """Strips of a stepped sheet, as multiples of the first: a stop apart."""
 LOOK_AHEAD_BELOW_ODDS = 0.5
 """Where a plain sheet lands likelier than this, a stepped one is not thought of."""
-TIE_SHEETS = 0.1
-"""Looks ahead are known no better; within it the stepped sheet wins, for it teaches more."""
 UNKNOWN_PAPER_SD_STOPS = 0.75
 FIRST_OF_A_BATCH_SHEETS = 0.1
 """What a stepped sheet of a paper known no better than that is worth beyond this sitting: the
@@ -28,6 +27,29 @@ next ones start from it, and it is the strip that tones are held against. Invent
 OFFERED_WITHIN_SHEETS = 0.3
 """A stepped sheet is offered beside the plain one when it costs no more than this."""
 WRITTEN_WITHIN_STOPS = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class NextPiece:
+    """A test piece that saves more than it costs; it is made like the best plain sheet.
+
+    Attributes
+    ----------
+    seen : PieceLook
+        Where it is taped and what is expected of it.
+    cost : PieceCost
+        What it costs.
+    saves_sheets : float
+        What it saves against the sheet that would come first otherwise, its own cost taken off,
+        in sheets made one at a time.
+    is_first : bool
+        Whether it is the next step; else it is offered.
+    """
+
+    seen: PieceLook
+    cost: PieceCost
+    saves_sheets: float
+    is_first: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +65,8 @@ class NextSheet:
     """A stepped sheet, where it costs hardly more sheets than a plain one, or fewer."""
     ahead: Ahead | None = None
     """Looks ahead, where the odds are poor enough to ask."""
+    piece: NextPiece | None = None
+    """A test piece, where it is thought of and saves more than it costs."""
 
     @property
     def stepped(self) -> bool:
@@ -77,6 +101,7 @@ def next_sheet(
     policy: Policy,
     read_by: ReadBy = "scan",
     stepped_allowed: bool = True,
+    piece: PieceCost | None = None,
 ) -> NextSheet:
     """Plan the next sheet of a sitting.
 
@@ -92,6 +117,9 @@ def next_sheet(
         How the sheet will be read: a plain and a stepped one teach differently by words.
     stepped_allowed : bool
         Whether a stepped sheet may be proposed.
+    piece : PieceCost, optional
+        What a test piece would cost; without it, or where no stepped sheet may be proposed, none
+        is thought of.
 
     Returns
     -------
@@ -110,7 +138,7 @@ def next_sheet(
     search = Search(table, stands, policy, fresh=last is None)
     trials = search.finalists()
     best = search.with_quiet_lights(search.choose(trials))
-    settings, option, ahead = best.settings, None, None
+    settings, option, ahead, first = best.settings, None, None, None
     if stepped_allowed and best.p_keeper < LOOK_AHEAD_BELOW_ODDS:
         steps = stepped_settings(search)
         ahead = Ahead(
@@ -119,8 +147,23 @@ def next_sheet(
         saved = ahead.plain.sheets - ahead.stepped.sheets
         option = steps if saved > -OFFERED_WITHIN_SHEETS else None
         worth = FIRST_OF_A_BATCH_SHEETS if _paper_is_unknown(posterior) else 0.0
+        # Within a tie the stepped sheet wins, for it teaches more.
         settings = steps if saved > -TIE_SHEETS - worth else settings
-    return NextSheet(settings, table.odds(settings), best, tuple(trials), option, ahead)
+        if piece is not None:
+            otherwise = ahead.plain.sheets
+            if settings is steps:
+                otherwise = min(otherwise, ahead.stepped.sheets - worth)
+            first = _piece(ahead, piece, otherwise)
+            settings = best.settings if first is not None and first.is_first else settings
+    odds = table.odds(settings)
+    return NextSheet(settings, odds, best, tuple(trials), option, ahead, first)
+
+
+def _piece(ahead: Ahead, cost: PieceCost, otherwise_sheets: float) -> NextPiece | None:
+    """A test piece, where it saves more than it costs; first where that is sure."""
+    seen = ahead.piece(cost.sheets)
+    saves = otherwise_sheets - seen.look.sheets
+    return NextPiece(seen, cost, saves, saves > TIE_SHEETS) if saves > 0 else None
 
 
 def _paper_is_unknown(posterior: Posterior) -> bool:

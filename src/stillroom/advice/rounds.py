@@ -12,22 +12,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import Literal
 
 import numpy as np
 
+from stillroom.advice.costs import SHEETS_A_ROUND, Dear
 from stillroom.advice.odds import Table
 from stillroom.advice.plan import NextSheet
 from stillroom.advice.several import MOST_TOGETHER, Together
 from stillroom.belief import Posterior
 from stillroom.exposure import ReadBy
 
-Dear = Literal["paper", "time"]
-
-ROUND_MINUTES = 25
-"""Expose, develop, fix, rinse, look: common practice, no source."""
-SHEETS_A_ROUND: Mapping[Dear, float] = MappingProxyType({"paper": 0.3, "time": 3.0})
-"""Sheets of paper that one would give to be spared a round; invented, to be replaced by hers."""
 READ_SD_STOPS: Mapping[ReadBy, float] = MappingProxyType(
     {"": 0.2, "scan": 0.1, "densitometer": 0.1, "strip": 0.2, "words": 0.5, "early_look": 0.5}
 )

@@ -20,7 +20,8 @@ from stillroom.advice import (
     several_sheets,
     sheets_together,
 )
-from stillroom.advice.rounds import READ_SD_STOPS, SHEETS_A_ROUND, rounds_ahead
+from stillroom.advice.costs import SHEETS_A_ROUND
+from stillroom.advice.rounds import READ_SD_STOPS, rounds_ahead
 from stillroom.belief import Posterior
 from stillroom.errors import OutOfRange
 from stillroom.exposure import BareSettings

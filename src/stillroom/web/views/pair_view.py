@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stillroom.advice.rounds import SHEETS_A_ROUND
+from stillroom.advice.costs import SHEETS_A_ROUND
 from stillroom.documents.book import Book, Settings, Sitting
 from stillroom.documents.several import SeveralSheets
 from stillroom.services.desk_several import PlannedTogether
