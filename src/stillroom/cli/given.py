@@ -105,7 +105,7 @@ def open_existing(book: Path | None) -> Iterator[BookFile]:
     from stillroom.store import open_book  # noqa: PLC0415
 
     place = find_paths(book=book).book
-    if not place.path.exists():
+    if not place.path.exists() or _is_empty(place.path):
         raise BookError(
             f"There is no book at {place.path} (by {place.origin}): begin one with stillroom "
             "serve, or give a document."
@@ -143,6 +143,11 @@ def now() -> datetime:
     from datetime import datetime  # noqa: PLC0415
 
     return datetime.now().astimezone()  # noqa: TID251 - a door hands the clock in
+
+
+def _is_empty(path: Path) -> bool:
+    """Whether it is a file with nothing in it, which opening would silently make a book."""
+    return path.is_file() and path.stat().st_size == 0
 
 
 def _is_book(path: Path) -> bool:
