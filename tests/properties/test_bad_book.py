@@ -22,12 +22,9 @@ from stillroom.documents.read import read_book
 from stillroom.documents.several import SeveralSheets
 from stillroom.errors import BadValue
 from stillroom.services.plan import advise, advise_several, kit_belief, predict, taught
+from tests.unit.engine_cases import NOISE, SCATTER
 
 SMALL = Path(__file__).parents[1] / "data/quarry_lane_small.json"
-SCATTER = math.hypot(0.15, 0.10, 0.07)
-"""Of every sheet, unless a book says otherwise: process, setting, region [stops]."""
-NOISE = 0.9
-"""800 states know a spread to 2.5 %, so a ratio of two to 3.5 %: three times that is noise."""
 AS_BEFORE: dict[str, Any] = {
     "lights": {"key": {"dial": -0.6}, "rim": {"dial": 0.5}},
     "f_number": 5.6,

@@ -21,12 +21,8 @@ from scipy.stats import t as student
 from stillroom.advice import Policy, next_sheet, sheets_together
 from stillroom.paper import density, placement
 from stillroom.services.loop import LoopSession
-from tests.unit.engine_cases import all_known, opening, posterior_of, sheet
+from tests.unit.engine_cases import NOISE, SCATTER, all_known, opening, posterior_of, sheet
 
-SCATTER = math.hypot(0.15, 0.10, 0.07)
-"""Of every sheet, as `opening` has it: process, setting, region [stops]."""
-NOISE = 0.93
-"""800 states know a spread to 2.5 %: so much below another spread is still not below it."""
 MADE: dict[str, Any] = {
     "dial_stops": {"key": -1.0, "fill": -2.0, "rim": -1.0},
     "f_number": 5.6,

@@ -15,10 +15,20 @@ from typing import Any
 import numpy as np
 
 from stillroom.belief import Belief, LaidSheet, Posterior, fold, opened
+from stillroom.belief.cloud import STATES
 from stillroom.documents.bare_ledger import OPS, Begin, KitModel, Record, SittingModel
 from stillroom.exposure import BareSettings, BareSheet, Layout
 
 DIALOGUES = Path(__file__).parents[1] / "data/loop"
+SCATTER = math.hypot(0.15, 0.10, 0.07)
+"""Of every sheet, unless a kit or book says otherwise: process, setting, region [stops]."""
+NOISE = math.ceil(100 * (1 - 2 / math.sqrt(STATES - 1))) / 100
+"""Two standard errors below another spread is still not below it: 0.93 with 800 states.
+
+A spread of n normal draws is known to 1 / sqrt(2 (n - 1)), a ratio of two to sqrt 2 times that
+(the delta method; closed form). Rounded to the strict side. Our states are drawn with less chance
+than that, but two beliefs share no draws.
+"""
 NAMES = tuple(sorted(p.name for p in DIALOGUES.glob("*.jsonl")))
 
 

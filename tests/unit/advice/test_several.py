@@ -25,9 +25,16 @@ from stillroom.advice.rounds import READ_SD_STOPS, rounds_ahead
 from stillroom.belief import Posterior
 from stillroom.errors import OutOfRange
 from stillroom.exposure import BareSettings
-from tests.unit.engine_cases import NAMES, all_known, dialogue, opening, posterior_of, sheet
+from tests.unit.engine_cases import (
+    NAMES,
+    SCATTER,
+    all_known,
+    dialogue,
+    opening,
+    posterior_of,
+    sheet,
+)
 
-SCATTER = math.hypot(0.15, 0.10, 0.07)
 TOL = 1 / 3
 SPEED_SD = 0.5
 
