@@ -3,9 +3,9 @@
 In a simulated world three good sheets are made and then one with a slip (of the room and of the
 paper also the first of four). The world breaks what is said openly on purpose, and every slip has
 sizes of its own (``benchmarks.odd_world``). By kind: how often the sheet is called odd, how often
-the true slip is named, and named first; and how far the next forecast of the key cheek is off
-when nothing is said, when the first slip named is taken for the answer, and had nothing gone
-wrong. All data invented::
+the true slip is named, and named first; and how far the slip moves the next forecast of the key
+cheek when nothing is said, and when the first slip named is taken for the answer, both beside the
+same sitting in which nothing went wrong. All data invented::
 
     python3 run bench odd --seeds 30 --reading scan strip words --out odd.json
 
@@ -45,6 +45,18 @@ from stillroom.services.worktable import Worktable
 SHEETS = 4
 PUBLISHED_FROM = 1000
 NONE = "none"
+_COLUMNS = (
+    "slip",
+    "n",
+    "odd",
+    "first",
+    "first three",
+    "named",
+    "moved, nothing said",
+    "moved, as named",
+    "off, nothing said",
+    "off, as named",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,12 +167,13 @@ def tables(outcomes: Sequence[Outcome]) -> str:
         others = [(o, KINDS[o.kind].number) for o in of if o.kind != NONE]
         blamed = sum(any(n != at for n in o.odd) for o, at in others)
         false = sum(len(o.odd) for o in clean)
+        off = _root([o.off_stops["silent"] for o in clean])
         parts += [
             f"### By {how}, seeds {seeds[0]} to {seeds[-1]}",
             (
                 f"Good sheets called odd where nothing went wrong: {false} of "
                 f"{SHEETS * len(clean)}; sittings with a slip in which a good sheet was: {blamed} "
-                f"of {len(others)}. Key cheek off by {_rms(clean, 'silent')} stops without a slip."
+                f"of {len(others)}. Key cheek off by {off} stops without a slip."
             ),
             _table(of),
         ]
@@ -168,10 +181,8 @@ def tables(outcomes: Sequence[Outcome]) -> str:
 
 
 def _table(outcomes: Sequence[Outcome]) -> str:
-    lines = [
-        "| slip | n | odd | first | first three | named | off, nothing said | off, as named |",
-        "|---|---:|---:|---:|---:|---:|---:|---:|",
-    ]
+    lines = ["| " + " | ".join(_COLUMNS) + " |", "|---" + "|---:" * (len(_COLUMNS) - 1) + "|"]
+    without = {o.seed: o.off_stops["silent"] for o in outcomes if o.kind == NONE}
     for name, kind in KINDS.items():
         of = [o for o in outcomes if o.kind == name]
         if not of:
@@ -179,17 +190,21 @@ def _table(outcomes: Sequence[Outcome]) -> str:
         at = [next((i for i, s in enumerate(o.named) if kind.is_named(s)), 9) for o in of]
         odd = sum(kind.number in o.odd for o in of)
         counts = [odd, sum(i < 1 for i in at), sum(i < 3 for i in at), sum(i < 9 for i in at)]
-        cells = [kind.title, len(of), *counts, _rms(of, "silent"), _rms(of, "answered")]
-        lines.append("| " + " | ".join(str(c) for c in cells) + " |")
+        off = [[o.off_stops[said] for o in of] for said in ("silent", "answered")]
+        moved = [[x - without[o.seed] for o, x in zip(of, one, strict=True)] for one in off]
+        roots = [_root(one) for one in (*moved, *off)]
+        lines.append(
+            "| " + " | ".join(str(c) for c in (kind.title, len(of), *counts, *roots)) + " |"
+        )
     return "\n".join(lines)
 
 
-def _rms(outcomes: Sequence[Outcome], which: str) -> str:
+def _root(values: Sequence[float]) -> str:
     """Root of the mean square and its standard error by the spread of the squares."""
-    squares = np.array([o.off_stops[which] ** 2 for o in outcomes])
-    if len(squares) < 2:
-        return "."
-    root = math.sqrt(float(squares.mean()))
+    squares = np.square(values)
+    root = math.sqrt(float(squares.mean())) if len(squares) else 0.0
+    if len(squares) < 2 or root == 0:
+        return f"{root:.2f}"
     error = float(squares.std(ddof=1)) / math.sqrt(len(squares)) / (2 * root)
     return f"{root:.2f} ± {error:.2f}"
 

@@ -52,7 +52,8 @@ def book_of(paper: str = OWN, sheets: tuple[doc.Sheet, ...] = (), state: str = C
             ("card", 2.5, 0.5))  # fmt: skip
     kinds = {"box": "softbox", "strip": "softbox", "grid": "fabric_grid", "card": "card"}
     lights: list[dict[str, Any]] = [
-        {"role": "key", "kind": "head", "kit_id": "A", "modifiers": ["box"], "distance_m": 0.9},
+        {"role": "key", "kind": "head", "kit_id": "A", "modifiers": ["box", "cloth"],
+         "distance_m": 0.9},
         {"role": "fill", "kind": "head", "kit_id": "B", "modifiers": ["card"], "distance_m": 1.2},
         {"role": "rim", "kind": "head", "kit_id": "C", "modifiers": ["strip", "grid"],
          "distance_m": 0.8, "facing_deg": 35.0},
@@ -301,7 +302,8 @@ class World:
         for role in ("key", "fill", "rim"):
             head = self.table.heads[self.table.lights[role].kit_id or ""]
             shown = reading_for_stops(head.dial, dials.get(role, -2.0), head.energy_ws)
-            lights[role] = doc.LightSetting(dial=round(shown, 1))
+            hung = ("box",) if role == "key" else None  # the cloth was on when it was set up
+            lights[role] = doc.LightSetting(dial=round(shown, 1), modifiers=hung)
         return doc.Settings(lights=lights, f_number=F_NUMBER, pops=POPS, open_s=OPEN_S,
                             opening="held_open")  # fmt: skip
 

@@ -42,10 +42,10 @@ from stillroom.services.remembered import BeliefMemo
 from stillroom.services.sittings import in_order_of_time
 from stillroom.services.worktable import Worktable, worktable
 
-LOOKED_AT_FROM = 0.25
+LOOKED_AT_FROM = 0.08
 """Sheets likelier than this to be spoiled are looked at closely, and those of which one tone
 has less than this chance beside the best: the rest cannot be odd."""
-LOOKED_AT_BELOW = 0.15
+LOOKED_AT_BELOW = 0.3
 OTHER_PAPERS = 6
 SAME_PAPER_LIKELIER = 4.0
 NAMED_AS_OF = 2
@@ -205,7 +205,7 @@ def _rooms(
 def _left_on(
     table: Worktable, sheet: doc.Sheet, settings: doc.Settings, state: str
 ) -> Iterator[Explanation]:
-    """Something that hung on a light for other sheets of the sitting, or as it was set up."""
+    """Something that hung on a light as it was set up, for other sheets, or the time before."""
     pairs = [
         (role, part)
         for role, light in table.lights.items()
@@ -224,10 +224,25 @@ def _left_on(
 
 
 def _worn_at_times(table: Worktable, role: str) -> list[str]:
+    """What was set up, what hung for other sheets, and what its head wore the time before."""
     seen = dict.fromkeys(table.lights[role].modifiers)
     for sheet in table.sitting.sheets:
         seen |= dict.fromkeys(worn(table, as_made(sheet.settings, sheet.made), role))
-    return list(seen)
+    return list(seen | dict.fromkeys(_worn_before(table, table.lights[role].kit_id)))
+
+
+def _worn_before(table: Worktable, head: str | None) -> tuple[str, ...]:
+    """What hung on a head when the last sheet before this sitting was made with it."""
+    order = in_order_of_time(table.book)
+    for sitting in reversed(order[: order.index(table.sitting)]):
+        light = next((x for x in sitting.lights if x.kit_id == head), None)
+        last = max(sitting.sheets, key=lambda s: s.number, default=None)
+        if light is None or last is None:
+            continue
+        made = as_made(last.settings, last.made).lights.get(light.role, doc.LightSetting())
+        hung = light.modifiers if made.modifiers is None else made.modifiers
+        return tuple(m for m in hung if m in table.modifiers)
+    return ()
 
 
 def worn(table: Worktable, settings: doc.Settings, role: str) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from stillroom.belief import ODD_FROM, Case, Explanation, Slip, Weighed, compare
-from stillroom.documents.book import Book, Made
+from stillroom.documents.book import Book, Made, Modifier
 from stillroom.documents.odd import OddSheet, OddSheets
 from stillroom.errors import NotPossible, UnknownName
 from stillroom.services.demo import demo_book, demo_now
@@ -250,6 +250,28 @@ def test_every_slip_has_a_check_that_would_tell(kind: Slip) -> None:
     told = what_would_tell(weighed(kind, 1.0, "key"))
     assert told.startswith("This would tell: ")
     assert "{" not in told
+
+
+def test_what_a_head_wore_the_time_before_may_have_been_left_on() -> None:
+    """The key's head wore a cloth besides in a sitting before that taught nothing."""
+    book = odd_book(3, key=1.78, shadow=1.80, rim=0.36, bg=1.88)
+    cloth = Modifier(id="cloth", name="cloth", loss_stops=1.5, loss_sd_stops=0.4)
+    before, now = book.sittings
+    unread = tuple(s.model_copy(update={"readings": ()}) for s in before.sheets)
+
+    def named(*hung: str) -> set[str]:
+        lights = tuple(
+            x.model_copy(update={"modifiers": hung}) if x.kit_id == "A" else x
+            for x in before.lights
+        )
+        nothing = {"lights": lights, "sheets": unread, "meter_readings": ()}
+        wore = before.model_copy(update=nothing)
+        kit = book.kit.model_copy(update={"modifiers": (*book.kit.modifiers, cloth)})
+        other = book.model_copy(update={"kit": kit, "sittings": (wore, now)})
+        return {slip.id for slip in only(odd_sheets(other, "OM")).slips}
+
+    assert "modifier_on-key-cloth" in named("octa", "cloth")
+    assert "modifier_on-key-cloth" not in named("octa")
 
 
 # ---- it is real ----------------------------------------------------------------------------
