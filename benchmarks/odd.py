@@ -30,21 +30,21 @@ from typing import get_args
 
 import numpy as np
 
-from benchmarks.odd_world import AIMS, CLOSED, KINDS, SITTING, Kind, Reading, World, book_of
+from benchmarks.odd_world import AIMS, CLOSED, KINDS, SITTING, Kind, Reading, World
 from benchmarks.world.parallel import Bar
 from benchmarks.world.public import REGIONS
 from benchmarks.world.tool import ONE_THREAD
 from benchmarks.world.truth import WORLDS
 from stillroom.belief.posterior import landing
 from stillroom.documents import book as doc
-from stillroom.documents.odd import OddSheet, OddSheets
+from stillroom.documents.odd import OddSheets
 from stillroom.services.odd import odd_sheets
 from stillroom.services.odd_answers import answered_slip
 from stillroom.services.worktable import Worktable
 
 SHEETS = 4
 PUBLISHED_FROM = 1000
-NONE = "none"
+NONE_OF = {False: "none", True: "none_bright"}
 _COLUMNS = (
     "slip",
     "n",
@@ -66,7 +66,7 @@ class Outcome:
     Parameters
     ----------
     kind, reading : str
-        The slip (``none``: every sheet is good), and how all its sheets were read.
+        The slip (``none``, ``none_bright``: every sheet is good), and how all were read.
     seed : int
         Which world.
     odd : tuple of int
@@ -102,37 +102,41 @@ def run_seed(world: str, seed: int, how: Reading, kinds: Sequence[str]) -> list[
     kinds : sequence of str
         Of :data:`benchmarks.odd_world.KINDS`.
     """
-    made = World(WORLDS[world], seed)
-    good = tuple(made.sheet(number, how) for number in range(1, SHEETS + 1))
-    book = book_of(sheets=good)
-    found = odd_sheets(book, SITTING)
-    without = Outcome(NONE, how, seed, _numbers(found), (), {"silent": _off(made, book)})
-    return [without, *(_with_slip(made, name, KINDS[name], good, how) for name in kinds)]
+    outcomes = []
+    for bright in dict.fromkeys(KINDS[name].bright for name in kinds):
+        made = World(WORLDS[world], seed, bright=bright)
+        good = tuple(made.sheet(number, how) for number in range(1, SHEETS + 1))
+        book = made.book(good)
+        off = {"silent": _off(made, book)}
+        found = _numbers(odd_sheets(book, SITTING))
+        outcomes.append(Outcome(NONE_OF[bright], how, seed, found, (), off))
+        of = [name for name in kinds if KINDS[name].bright is bright]
+        outcomes += [_with_slip(made, name, KINDS[name], good, how) for name in of]
+    return outcomes
 
 
 def _with_slip(
     made: World, name: str, kind: Kind, good: tuple[doc.Sheet, ...], how: Reading
 ) -> Outcome:
     wrong = made.sheet(kind.number, how, made.slip(kind))
-    sheets = tuple(wrong if s.number == kind.number else s for s in good)
-    book = book_of(sheets=sheets)
+    book = made.book(_with(good, wrong))
     found = odd_sheets(book, SITTING)
     off = {"silent": _off(made, book)}
     odd = next((s for s in found.sheets if s.number == kind.number), None)
-    off["answered"] = _off(made, _answered(book, wrong, odd, found)) if odd else off["silent"]
+    off["answered"] = off["silent"]
+    if odd is not None:  # the first slip named is taken for what happened
+        said = answered_slip(book.sittings[0], wrong, odd.slips[0].id, found)
+        off["answered"] = _off(made, made.book(_with(good, said)))
     named = tuple(s.id for s in odd.slips) if odd else ()
     return Outcome(name, how, made.seed, _numbers(found), named, off)
 
 
+def _with(good: tuple[doc.Sheet, ...], other: doc.Sheet) -> tuple[doc.Sheet, ...]:
+    return tuple(other if s.number == other.number else s for s in good)
+
+
 def _numbers(found: OddSheets) -> tuple[int, ...]:
     return tuple(s.number for s in found.sheets)
-
-
-def _answered(book: doc.Book, wrong: doc.Sheet, odd: OddSheet, found: OddSheets) -> doc.Book:
-    """The book once the first slip named was taken for what happened."""
-    said = answered_slip(book.sittings[0], wrong, odd.slips[0].id, found)
-    sheets = book.sittings[0].sheets
-    return book_of(sheets=tuple(said if s.number == wrong.number else s for s in sheets))
 
 
 def _off(made: World, book: doc.Book) -> float:
@@ -163,8 +167,8 @@ def tables(outcomes: Sequence[Outcome]) -> str:
     for how in dict.fromkeys(o.reading for o in outcomes):
         of = [o for o in outcomes if o.reading == how]
         seeds = sorted({o.seed for o in of})
-        clean = [o for o in of if o.kind == NONE]
-        others = [(o, KINDS[o.kind].number) for o in of if o.kind != NONE]
+        clean = [o for o in of if o.kind in NONE_OF.values()]
+        others = [(o, KINDS[o.kind].number) for o in of if o.kind in KINDS]
         blamed = sum(any(n != at for n in o.odd) for o, at in others)
         false = sum(len(o.odd) for o in clean)
         off = _root([o.off_stops["silent"] for o in clean])
@@ -182,7 +186,7 @@ def tables(outcomes: Sequence[Outcome]) -> str:
 
 def _table(outcomes: Sequence[Outcome]) -> str:
     lines = ["| " + " | ".join(_COLUMNS) + " |", "|---" + "|---:" * (len(_COLUMNS) - 1) + "|"]
-    without = {o.seed: o.off_stops["silent"] for o in outcomes if o.kind == NONE}
+    without = {(o.kind, o.seed): o.off_stops["silent"] for o in outcomes}
     for name, kind in KINDS.items():
         of = [o for o in outcomes if o.kind == name]
         if not of:
@@ -191,7 +195,10 @@ def _table(outcomes: Sequence[Outcome]) -> str:
         odd = sum(kind.number in o.odd for o in of)
         counts = [odd, sum(i < 1 for i in at), sum(i < 3 for i in at), sum(i < 9 for i in at)]
         off = [[o.off_stops[said] for o in of] for said in ("silent", "answered")]
-        moved = [[x - without[o.seed] for o, x in zip(of, one, strict=True)] for one in off]
+        moved = [
+            [x - without[NONE_OF[kind.bright], o.seed] for o, x in zip(of, one, strict=True)]
+            for one in off
+        ]
         roots = [_root(one) for one in (*moved, *off)]
         lines.append(
             "| " + " | ".join(str(c) for c in (kind.title, len(of), *counts, *roots)) + " |"

@@ -36,6 +36,8 @@ AIMS = {"key": (0.75, 1 / 3, 0.15), "shadow": (1.35, 0.5, 0.22), "rim": (0.35, 1
 """Density wanted, tolerance in stops, and what the eye lets pass."""
 OWN, OTHER = "own", "other"
 F_NUMBER, POPS, OPEN_S = 5.6, 4, 1.0
+FAINT_LX, BRIGHT_LX = 120.0, 500.0
+"""What a meter says of the room: in the bright one steady light carries part of the picture."""
 WRONG_BY_STOPS = (0.6, 0.35, 0.2, 0.2, 0.2)
 """How far a dial of each sheet is off what would be best, at random."""
 _STEP_SD, _STRIP_STEP, _STRIP_SD = 0.08, 0.15, 0.04
@@ -44,8 +46,10 @@ _FLARE_SD = 0.7
 _KIT, _OTHER_KIT, _SITTING, _DIALS, _SLIP, _LUCK = range(6)
 
 
-def book_of(paper: str = OWN, sheets: tuple[doc.Sheet, ...] = (), state: str = CLOSED) -> doc.Book:
-    """The invented studio, with these sheets of its one sitting."""
+def book_of(
+    paper: str = OWN, sheets: tuple[doc.Sheet, ...] = (), *, bright: bool = False
+) -> doc.Book:
+    """The invented studio, with these sheets of its one sitting; in a bright room if asked."""
     stops = {"kind": "stops", "min": -6.0, "max": 0.0, "step": 0.1}
     heads = {"A": 1200.0, "B": 600.0, "C": 600.0}
     hung = (("box", 2.5, 0.5), ("strip", 1.5, 0.5), ("grid", 0.75, 0.4), ("cloth", 1.2, 0.4),
@@ -57,7 +61,8 @@ def book_of(paper: str = OWN, sheets: tuple[doc.Sheet, ...] = (), state: str = C
         {"role": "fill", "kind": "head", "kit_id": "B", "modifiers": ["card"], "distance_m": 1.2},
         {"role": "rim", "kind": "head", "kit_id": "C", "modifiers": ["strip", "grid"],
          "distance_m": 0.8, "facing_deg": 35.0},
-        {"role": "room", "kind": "room", "metered_lx": 120.0, "metered_sd_stops": 0.5},
+        {"role": "room", "kind": "room", "metered_lx": BRIGHT_LX if bright else FAINT_LX,
+         "metered_sd_stops": 0.5},
     ]  # fmt: skip
     said: dict[str, Any] = {
         "kit": {
@@ -80,7 +85,7 @@ def book_of(paper: str = OWN, sheets: tuple[doc.Sheet, ...] = (), state: str = C
         "sitters": [{"id": "S", "initials": "S"}],
         "sittings": [{
             "id": SITTING, "when": _WHEN.isoformat(), "paper": paper, "camera": "field",
-            "lens": "lens", "sitters": ["S"], "room_state": state,
+            "lens": "lens", "sitters": ["S"], "room_state": CLOSED,
             "framing": {"magnification": 0.3}, "lights": lights,
             "aims": {r: {"density": d, "tol_stops": t, "eye_tol_density": e}
                      for r, (d, t, e) in AIMS.items()},
@@ -209,12 +214,15 @@ class Kind:
         What it does, given the world and a source of chance.
     number : int
         The sheet it happens on: the last of four, or the first.
+    bright : bool
+        Whether the room is a bright one.
     """
 
     title: str
     ids: tuple[str, ...]
     slip: Callable[[World, Draw], Wrong]
     number: int = 4
+    bright: bool = False
 
     def is_named(self, slip_id: str) -> bool:
         """Whether an answer's id is the true slip."""
@@ -234,8 +242,10 @@ KINDS: dict[str, Kind] = {
     "uncharged": Kind("key not charged", ("not_charged-key",), _uncharged),
     "room": Kind("room in another state", ("room-",), _room),
     "room_first": Kind("the same, on sheet 1", ("room-",), _room, 1),
+    "room_bright": Kind("the same, in a bright room", ("room-",), _room, bright=True),
     "knocked": Kind("key knocked", ("knocked-key",), _knocked),
     "cap": Kind("cap late", ("time",), _cap),
+    "cap_bright": Kind("the same, in a bright room", ("time",), _cap, bright=True),
     "twice": Kind("exposed twice", ("twice",), _twice),
     "batch": Kind("another batch", ("paper-other",), _batch),
     "batch_first": Kind("the same, on sheet 1", ("paper-other",), _batch, 1),
@@ -258,11 +268,13 @@ class World:
         How the world differs from what is said openly.
     seed : int
         Same seed, same truth and same luck of every sheet, whatever slip and way of reading.
+    bright : bool
+        Whether the room is a bright one.
     """
 
-    def __init__(self, rules: Rules, seed: int) -> None:
-        self.rules, self.seed = rules, seed
-        self.table = Worktable(book_of(), SITTING)
+    def __init__(self, rules: Rules, seed: int, *, bright: bool = False) -> None:
+        self.rules, self.seed, self.bright = rules, seed, bright
+        self.table = Worktable(self.book(), SITTING)
         self.layout = self.table.layout(self.settings({}))
         self.kit, self.sitting = open_side(self.layout)
         actinic = self.sitting["sources"][0]["actinic_sd_stops"]
@@ -281,6 +293,10 @@ class World:
 
     def _rng(self, *key: int) -> Draw:
         return np.random.default_rng([self.seed, *key])
+
+    def book(self, sheets: tuple[doc.Sheet, ...] = ()) -> doc.Book:
+        """The book of this sitting with these sheets."""
+        return book_of(sheets=sheets, bright=self.bright)
 
     @cached_property
     def other(self) -> KitFacts:

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from benchmarks.odd import NONE, Outcome, main, run_seed, tables
+from benchmarks.odd import NONE_OF, Outcome, main, run_seed, tables
 from benchmarks.odd_world import AIMS, KINDS, World
 from benchmarks.world.curve import FloatArray
 from benchmarks.world.public import REGIONS
@@ -92,7 +92,7 @@ def outcome(kind: str, odd: tuple[int, ...], named: tuple[str, ...], off: float)
 def test_what_is_counted() -> None:
     """Three sittings counted by hand; a root errs by the error of its square over twice it."""
     found = [
-        outcome(NONE, (2,), (), 0.1),
+        outcome(NONE_OF[False], (2,), (), 0.1),
         outcome("stop", (4,), ("stop", "pops"), 0.3),
         outcome("stop", (4, 1), ("pops", "tired", "dial-key", "stop"), 0.4),
         outcome("stop", (), (), 0.5),
