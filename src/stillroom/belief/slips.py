@@ -41,6 +41,7 @@ TABLE_ENDS_STOPS = (-12.0, 10.0)
 ALIKE_STOPS = 0.15
 ALIKE_SHIFT_STOPS = 0.4
 ALIKE_DENSITY = 0.03
+ALIKE_PAPER_DENSITY = 0.12
 NOTHING_DENSITY = 0.02
 
 
@@ -367,15 +368,21 @@ def _log_sum(logs: FloatArray) -> float:
 
 
 def alike(one: Weighed, other: Weighed) -> bool:
-    """Whether two slips would give the same sheet, but for its own shift."""
-    tones = np.abs(np.subtract(one.density, other.density))
-    if tones.max() < ALIKE_DENSITY:
+    """Whether two slips would give the same sheet, but for its own shift.
+
+    A light that stood otherwise is light like any other. Another paper is alike where it differs
+    from this one by hardly more than its speed.
+    """
+    tones = float(np.abs(np.subtract(one.density, other.density)).max())
+    if tones < ALIKE_DENSITY:
         return True
-    if not (one.case.is_of_light and other.case.is_of_light):
+    if any(w.case.contrast != 1 or w.case.thinner != 0 for w in (one, other)):
         return False
     apart = np.subtract(one.change_stops, other.change_stops)
     middle = float(apart.mean())
-    return bool(abs(middle) < ALIKE_SHIFT_STOPS and np.abs(apart - middle).max() < ALIKE_STOPS)
+    shifted = abs(middle) < ALIKE_SHIFT_STOPS and np.abs(apart - middle).max() < ALIKE_STOPS
+    of_paper = Slip.PAPER in {one.explanation.kind, other.explanation.kind}
+    return bool(shifted and (tones < ALIKE_PAPER_DENSITY or not of_paper))
 
 
 class _Seen:
