@@ -4,7 +4,8 @@ In one state of the world sheets scatter on their own, so the chance that none o
 the product of their chances of missing, averaged over the states. Settings about the best
 single sheet make up a library, each with its chance of missing state by state; sets are picked
 from it by turns: one sheet of the set after the other is changed for whichever setting helps
-most, until none does. Every set is judged on the same states.
+most, until none does. Every set is judged on the same states. A sheet later in a set finds the
+baths more tired by those before it.
 """
 
 from __future__ import annotations
@@ -35,6 +36,8 @@ GROWN = 2
 """How often the library grows by what lies about the sets picked from it."""
 COARSE_SLACK = 0.01
 """How much better a set may turn out when it is looked at closely."""
+ORDER_SLACK = 0.002
+"""Odds an order may cost for fewer turns: what an even belief of the baths makes of any order."""
 LOOKED_AT = 4
 """Sets of each number that are looked at closely, those of the least effort first."""
 
@@ -46,7 +49,8 @@ class Together:
     Attributes
     ----------
     settings : tuple of BareSettings
-        One for each sheet, in the order in which least is turned.
+        One for each sheet, in the order in which least is turned unless tiring baths ask for
+        another.
     p_any : float
         Chance that every aimed region lands on one sheet at least.
     p_alike : float
@@ -120,9 +124,10 @@ def sheets_together(
     tuple of Together
         One for each number of sheets, from 1.
     """
-    table = Table(posterior.states(), posterior.layout)
-    stands = None if last is None else how_it_stands(posterior.layout, last)
-    return _Sets(table, first.best.settings, stands, policy or Policy()).best(most)
+    layout = posterior.layout
+    tables = [Table(posterior.states(), layout.at_sheet(layout.nth + n)) for n in range(most)]
+    stands = None if last is None else how_it_stands(layout, last)
+    return _Sets(tables, first.best.settings, stands, policy or Policy()).best(most)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,16 +143,20 @@ class _Sets:
     """The search for sets of every number."""
 
     def __init__(
-        self, table: Table, base: BareSettings, stands: BareSettings | None, policy: Policy
+        self,
+        tables: Sequence[Table],
+        base: BareSettings,
+        stands: BareSettings | None,
+        policy: Policy,
     ) -> None:
-        self._table, self._settings, self._policy = table, base, policy
+        self._table, self._settings, self._policy = tables[0], base, policy
         self._roles = self._free_roles()
         self._base = self._way(base)
         self._stands = None if stands is None else self._way(stands)
         self._locked = policy.locks
-        coarse = table.thinned(COARSE_STATES)
+        coarse = [table.thinned(COARSE_STATES) for table in tables]
         self._coarse = Library(coarse, base, self._roles, is_exact=False)
-        self._exact = Library(table, base, self._roles, is_exact=True)
+        self._exact = Library(tables, base, self._roles, is_exact=True)
 
     def best(self, most: int) -> tuple[Together, ...]:
         """The set of each number up to `most`."""
@@ -265,8 +274,9 @@ class _Sets:
 
     def _chosen(self, sets: Sequence[_Set], fewer: _Set) -> _Set:
         """Best odds, within a tie the least effort; never worse than with a sheet fewer."""
-        more = [self._set((*fewer.ways, way)) for way in dict.fromkeys(fewer.ways)]
-        sets = [*sets, *more]
+        longer = [(*fewer.ways, way) for way in dict.fromkeys(fewer.ways)]
+        more = [self._set(ways) for ways in longer]
+        sets = [*sets, *more, *(self._in_order(ways, self._exact) for ways in longer)]
         most = self._policy.most_changes
         if most is not None:
             usual = 0 if self._stands is None else len(self._turned(self._stands, self._base))
@@ -287,11 +297,18 @@ class _Sets:
         return self._ordered(ways, self._exact)
 
     def _ordered(self, ways: Sequence[Way], library: Library) -> _Set:
-        """In the order in which the least is turned."""
-        effort, order = min((round(self._effort(o), 6), o) for o in permutations(sorted(ways)))
+        """In the order in which the least is turned, of those that hardly cost any odds."""
+        orders = [self._in_order(o, library) for o in sorted(set(permutations(ways)))]
+        best = max(one.p_any for one in orders)
+        return min(
+            (one for one in orders if one.p_any >= best - ORDER_SLACK),
+            key=lambda one: one.effort,
+        )
+
+    def _in_order(self, order: Sequence[Way], library: Library) -> _Set:
         hops = [len(self._turned(a, b)) for a, b in self._hops(order)]
         p_any = library.p_any([library.at[way] for way in order])
-        return _Set(order, p_any, max(hops, default=0), effort)
+        return _Set(tuple(order), p_any, max(hops, default=0), round(self._effort(order), 6))
 
     def _hops(self, order: Sequence[Way]) -> list[tuple[Way, Way]]:
         start = [] if self._stands is None else [self._stands]
@@ -312,6 +329,6 @@ class _Sets:
         library.add([self._base])
         at = [library.at[way] for way in one.ways]
         alike = library.p_any([library.at[self._base]] * count)
-        landed = float((1 - library.misses[at]).mean(axis=1).sum())
+        landed = float((1 - library.missed(at)).mean(axis=1).sum())
         settings = tuple(library.settings(way) for way in one.ways)
         return Together(settings, one.p_any, alike, landed)

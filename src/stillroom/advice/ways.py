@@ -44,36 +44,48 @@ IntArray = NDArray[np.int64]
 
 
 class Library:
-    """Ways to set one sheet, each with its chance of missing state by state."""
+    """Ways to set one sheet, each with its chance of missing state by state.
+
+    Parameters
+    ----------
+    tables : sequence of Table
+        The same states for each place in a set: what the baths have lost by then differs.
+    base : BareSettings
+        The best single sheet.
+    roles : sequence of str
+        Dials that may be turned.
+    is_exact : bool
+        Whether chances are worked out exactly, or quickly.
+    """
 
     def __init__(
-        self, table: Table, base: BareSettings, roles: Sequence[str], *, is_exact: bool
+        self, tables: Sequence[Table], base: BareSettings, roles: Sequence[str], *, is_exact: bool
     ) -> None:
-        self._table, self._base, self._roles = table, base, roles
+        self._tables, self._base, self._roles = tables, base, roles
         self._missing = self._exactly if is_exact else self._nearly
         self.ways: list[Way] = []
         self.at: dict[Way, int] = {}
-        self.misses = np.empty((0, table.states.count))
+        self.misses = np.empty((len(tables), 0, tables[0].states.count))
+        """By place in a set, way and state."""
 
     def add(self, ways: Iterable[Way]) -> None:
         """Work out those that are not in it yet."""
         new = [way for way in dict.fromkeys(ways) if way not in self.at]
         if not new:
             return
-        self.misses = np.concatenate([self.misses, self._missing(new)])
+        fresh = np.array([self._missing(table, new) for table in self._tables])
+        self.misses = np.concatenate([self.misses, fresh], axis=1)
         for way in new:
             self.at[way] = len(self.ways)
             self.ways.append(way)
 
-    def _exactly(self, ways: Sequence[Way]) -> FloatArray:
-        table = self._table
+    def _exactly(self, table: Table, ways: Sequence[Way]) -> FloatArray:
         made = [self.settings(way) for way in ways]
         deviations = [table.deviations(table.light(s), table.gains(s)) for s in made]
         return 1 - table.landing_by_state(np.concatenate(deviations))
 
-    def _nearly(self, ways: Sequence[Way]) -> FloatArray:
+    def _nearly(self, table: Table, ways: Sequence[Way]) -> FloatArray:
         """The same, quick: dials run off by as much as where the best single sheet has them."""
-        table = self._table
         gains = np.concatenate([table.gains(self.settings(way)) for way in ways])
         missing = np.empty((len(ways), table.states.count))
         cameras: dict[tuple[float, int, float], list[int]] = {}
@@ -91,8 +103,12 @@ class Library:
         return BareSettings(dials, way.f_number, way.pops, way.seconds)
 
     def p_any(self, picked: Sequence[int]) -> float:
-        """Chance that one of the picked ones lands."""
-        return float(1 - self.misses[list(picked)].prod(axis=0).mean())
+        """Chance that one of the picked ones lands, made in this order."""
+        return float(1 - self.missed(picked).prod(axis=0).mean())
+
+    def missed(self, picked: Sequence[int]) -> FloatArray:
+        """Chance of each of the picked ones to miss (picked, states), made in this order."""
+        return np.asarray(self.misses[np.arange(len(picked)), list(picked)])
 
     def best_sets(self, most: int, allowed: IntArray) -> dict[int, tuple[int, ...]]:
         """Of two ways, three ... up to `most`, the set of which one lands likeliest.
@@ -100,9 +116,8 @@ class Library:
         Pairs are all tried; larger sets grow from the best pair and by turns, and by turns
         alone from the first way, which is the best single one.
         """
-        likely = allowed[np.argsort(self.misses[allowed].mean(axis=1))[:PAIRED]]
-        misses = self.misses[likely]
-        both_miss = misses @ misses.T
+        likely = allowed[np.argsort(self.misses[0, allowed].mean(axis=1))[:PAIRED]]
+        both_miss = self.misses[0, likely] @ self.misses[1, likely].T
         i, j = np.unravel_index(int(both_miss.argmin()), both_miss.shape)
         pair = (int(likely[i]), int(likely[j]))
         found = {}
@@ -113,15 +128,16 @@ class Library:
 
     def picked(self, start: Sequence[int], allowed: IntArray) -> tuple[int, ...]:
         """From `start`, each in its place changed for the best allowed one until none helps."""
-        chosen, states = list(start), self.misses.shape[1]
-        misses = self.misses[allowed]
+        chosen, states = list(start), self.misses.shape[2]
+        misses = self.misses[: len(chosen), allowed]
         for _ in range(MOST_TURNS):
             before = list(chosen)
             for i in range(len(chosen)):
-                others = self.misses[chosen[:i] + chosen[i + 1 :]].prod(axis=0)
-                all_miss = misses @ others / states
+                others = np.delete(self.missed(chosen), i, axis=0).prod(axis=0)
+                all_miss = misses[i] @ others / states
                 k = int(all_miss.argmin())
-                if all_miss[k] < float(self.misses[chosen[i]] @ others) / states - LEAST_GAIN:
+                now = float(self.misses[i, chosen[i]] @ others) / states
+                if all_miss[k] < now - LEAST_GAIN:
                     chosen[i] = int(allowed[k])
             if chosen == before:
                 break

@@ -64,10 +64,11 @@ def predict(
 
 
 def forecast_of(
-    table: Worktable, posterior: Posterior, settings: doc.Settings
+    table: Worktable, posterior: Posterior, settings: doc.Settings, *, later: int = 0
 ) -> answers.Forecast:
-    """The forecast of settings, given what is believed."""
+    """The forecast of settings, given what is believed; made so many sheets after the next."""
     layout = table.layout(settings)
+    layout = layout.at_sheet(layout.nth + later)
     bare = table.bare_settings(settings)
     states = posterior.states(layout)
     belief = posterior.belief.extended(layout.terms)

@@ -78,10 +78,10 @@ def advise_several(
     marks = tuple(sheet_mark(table.sitter.initials, n) for n in numbers)
     sets = [Set(table.document_settings(bare, standing), bare) for bare in chosen.settings]
     forecasts = tuple(
-        forecast_of(table, posterior, one.shown).model_copy(
+        forecast_of(table, posterior, one.shown, later=later).model_copy(
             update={"sheet_number": number, "mark": mark}
         )
-        for one, number, mark in zip(sets, numbers, marks, strict=True)
+        for later, (one, number, mark) in enumerate(zip(sets, numbers, marks, strict=True))
     )
     stands = Set(standing, how_it_stands(posterior.layout, last))
     odds_table = Table(posterior.states(), posterior.layout)

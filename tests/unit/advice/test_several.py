@@ -22,7 +22,8 @@ from stillroom.advice import (
 )
 from stillroom.advice.costs import SHEETS_A_ROUND
 from stillroom.advice.rounds import READ_SD_STOPS, rounds_ahead
-from stillroom.belief import Posterior
+from stillroom.belief import Posterior, fold, opened
+from stillroom.documents.bare_ledger import Begin
 from stillroom.errors import OutOfRange
 from stillroom.exposure import BareSettings
 from tests.unit.engine_cases import (
@@ -30,6 +31,7 @@ from tests.unit.engine_cases import (
     SCATTER,
     all_known,
     dialogue,
+    layout_of,
     opening,
     posterior_of,
     sheet,
@@ -65,12 +67,12 @@ def after(name: str, sheets: int) -> Posterior:
     return posterior_of(said[0], made[:sheets])
 
 
-def landing(posterior: Posterior, made: list[BareSettings]) -> np.ndarray:
-    """Odds of each sheet in each state (sheets, states)."""
-    table = Table(posterior.states(), posterior.layout)
-    return np.array(
-        [table.landing_by_state(table.deviations(table.light(s), table.gains(s)))[0] for s in made]
-    )
+def landing(posterior: Posterior, settings: BareSettings, place: int = 0) -> np.ndarray:
+    """Odds of a sheet in each state, made so many sheets after the next one."""
+    layout = posterior.layout
+    table = Table(posterior.states(), layout.at_sheet(layout.nth + place))
+    light, gains = table.light(settings), table.gains(settings)
+    return np.asarray(table.landing_by_state(table.deviations(light, gains))[0])
 
 
 def one_of(landed: np.ndarray) -> float:
@@ -91,7 +93,7 @@ def test_more_sheets_land_likelier_and_as_often_as_is_said(name: str, sheets: in
         assert more.p_any >= fewer.p_any
         assert more.p_any >= more.p_alike - TIE
     for plan in plans:
-        landed = landing(posterior, list(plan.settings))
+        landed = np.array([landing(posterior, s, i) for i, s in enumerate(plan.settings)])
         assert plan.p_any == pytest.approx(one_of(landed), abs=1e-9)
         assert plan.landed == pytest.approx(float(landed.mean(axis=1).sum()), abs=1e-9)
         assert plan.p_any <= plan.landed + 1e-12  # Boole's inequality
@@ -122,9 +124,9 @@ def test_nearly_the_best_of_all_sets(name: str, sheets: int, count: int) -> None
         for fill in np.arange(-4.0, 0.1, 0.5)
         if abs(key - base.dial_stops["key"]) <= 1.5 and abs(fill - base.dial_stops["fill"]) <= 1.5
     ]
-    miss = 1 - landing(posterior, near)
+    miss = 1 - np.array([[landing(posterior, s, i) for s in near] for i in range(count)])
     best = max(
-        1 - float(miss[list(some)].prod(axis=0).mean())
+        1 - float(miss[range(count), some].prod(axis=0).mean())
         for some in itertools.combinations_with_replacement(range(len(near)), count)
     )
     assert got.p_any >= best - TIE - 0.003
@@ -195,6 +197,67 @@ def test_known_light_wants_sheets_alike() -> None:
         assert len(set(map(repr, plan.settings))) == 1
         assert plan.p_any == pytest.approx(1 - (1 - p) ** count, abs=1e-9)
         assert plan.p_any == plan.p_alike
+
+
+TIRING_STOPS = 0.5
+
+
+def tiring() -> Posterior:
+    """All is known; each sheet finds the baths half a stop slower. Dials have room either way."""
+    begin = one_unknown(0.0)
+    begin["kit"]["papers"][0]["speed_log2"] += 2
+    layout = layout_of(begin)
+    kit = Begin.model_validate(begin).kit.bare()
+    before = opened(fold(kit, []), layout).extended(layout.terms)
+    before.mean[before.names.index(f"bath/{layout.bath}/fatigue")] = -TIRING_STOPS
+    return Posterior(before, layout)
+
+
+def lands_off(stops: float) -> float:
+    """Odds of one region so far from its aim: a normal law (closed form)."""
+    return float(norm.cdf((TOL - stops) / SCATTER) - norm.cdf((-TOL - stops) / SCATTER))
+
+
+def any_of(offsets: list[float]) -> float:
+    """Odds that one of several sheets lands where only their own scatter is left."""
+    return 1 - math.prod(1 - lands_off(off) for off in offsets)
+
+
+def deviation(posterior: Posterior, settings: BareSettings) -> float:
+    """How far from its aim the region is, made as the next sheet [stops]."""
+    table = Table(posterior.states(), posterior.layout)
+    return float(table.deviations(table.light(settings), table.gains(settings)).mean())
+
+
+@pytest.mark.parametrize("count", [2, 3])
+def test_baths_known_to_tire_are_made_up_for(count: int) -> None:
+    """All else known, each sheet gets the half stop more that the baths lose by it.
+
+    By closed form the set is then as likely as so many throws at the middle of the bracket.
+    """
+    posterior = tiring()
+    plan = planned(posterior, count)[-1]
+    off = [deviation(posterior, s) for s in plan.settings]
+    lost = [TIRING_STOPS * n for n in range(count)]
+    left = [o - x for o, x in zip(off, lost, strict=True)]
+    assert plan.p_any == pytest.approx(any_of(left), abs=1e-3)
+    assert plan.p_any >= any_of([0.0] * count) - TIE
+    if count == 2:
+        assert off[1] - off[0] == pytest.approx(TIRING_STOPS, abs=TIRING_STOPS / 2)
+        assert plan.p_any > plan.p_alike + TIE
+
+
+def test_sheets_that_stay_alike_get_darker_as_the_baths_tire() -> None:
+    """Nothing may be turned: the second sheet is half a stop off, the third a whole one."""
+    posterior = tiring()
+    locks = frozenset({*posterior.layout.dials, "pops", "stop", "seconds"})
+    plans = planned(posterior, 3, locks=locks)
+    off = deviation(posterior, plans[0].settings[0])
+    for count, plan in enumerate(plans, start=1):
+        alike = [off - TIRING_STOPS * n for n in range(count)]
+        assert plan.settings == plans[0].settings * count
+        assert plan.p_any == plan.p_alike == pytest.approx(any_of(alike), abs=1e-3)
+        assert plan.landed == pytest.approx(sum(map(lands_off, alike)), abs=1e-3)
 
 
 def test_what_is_locked_stays() -> None:
