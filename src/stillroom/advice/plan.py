@@ -39,15 +39,20 @@ class NextPiece:
         Where it is taped and what is expected of it.
     cost : PieceCost
         What it costs.
+    instead_sheets : float
+        Sheets expected with the sheet that would come first otherwise, itself counted in.
+    instead_stepped : bool
+        Whether that one is stepped.
     saves_sheets : float
-        What it saves against the sheet that would come first otherwise, its own cost taken off,
-        in sheets made one at a time.
+        What the piece saves against it, its own cost taken off, in sheets made one at a time.
     is_first : bool
         Whether it is the next step; else it is offered.
     """
 
     seen: PieceLook
     cost: PieceCost
+    instead_sheets: float
+    instead_stepped: bool
     saves_sheets: float
     is_first: bool
 
@@ -150,20 +155,27 @@ def next_sheet(
         # Within a tie the stepped sheet wins, for it teaches more.
         settings = steps if saved > -TIE_SHEETS - worth else settings
         if piece is not None:
-            otherwise = ahead.plain.sheets
-            if settings is steps:
-                otherwise = min(otherwise, ahead.stepped.sheets - worth)
-            first = _piece(ahead, piece, otherwise)
+            first = _piece(ahead, piece, worth if settings is steps else None)
             settings = best.settings if first is not None and first.is_first else settings
     odds = table.odds(settings)
     return NextSheet(settings, odds, best, tuple(trials), option, ahead, first)
 
 
-def _piece(ahead: Ahead, cost: PieceCost, otherwise_sheets: float) -> NextPiece | None:
-    """A test piece, where it saves more than it costs; first where that is sure."""
+def _piece(ahead: Ahead, cost: PieceCost, stepped_worth: float | None) -> NextPiece | None:
+    """A test piece, where it saves more than it costs; first where that is sure.
+
+    `stepped_worth` is what a stepped sheet is worth beyond the sitting; None where a plain one
+    would come first. One that is the first of its batch keeps its place: no piece becomes the
+    strip that tones are held against.
+    """
     seen = ahead.piece(cost.sheets)
-    saves = otherwise_sheets - seen.look.sheets
-    return NextPiece(seen, cost, saves, saves > TIE_SHEETS) if saves > 0 else None
+    stepped = stepped_worth is not None
+    instead = ahead.stepped.sheets if stepped else ahead.plain.sheets
+    saves = instead - (stepped_worth or 0.0) - seen.look.sheets
+    if saves <= 0:
+        return None
+    is_first = saves > TIE_SHEETS and not stepped_worth
+    return NextPiece(seen, cost, instead, stepped, saves, is_first)
 
 
 def _paper_is_unknown(posterior: Posterior) -> bool:

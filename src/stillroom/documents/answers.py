@@ -122,6 +122,30 @@ class Alternative(Strict):
     text: Text
 
 
+class PieceAdvice(Strict):
+    """A test piece that is expected to save more than it costs."""
+
+    region: Name
+    """Where it is taped, and all that is read of it."""
+    settings: Settings
+    """As the best plain sheet is made."""
+    first: bool
+    """Whether it is the next step; else it is offered beside the sheet."""
+    share: float
+    """Of a sheet of paper; a round it takes whole."""
+    saves_sheets: float
+    """What it saves against the sheet that would come first otherwise, its own cost taken off, in
+    sheets made one at a time."""
+    paper_sheets: float
+    """Paper expected to the first sheet that lands, the piece counted in [sheets]."""
+    rounds: float
+    """Rounds expected to the first sheet that lands, that of the piece counted in."""
+    sd_now_stops: float
+    sd_after_stops: float
+    """How far it is open where the region falls, before and after the piece is read [stops]."""
+    text: Text
+
+
 class Advice(Strict):
     """What to set for the next sheet, and why."""
 
@@ -145,6 +169,8 @@ class Advice(Strict):
     """When not reachable: what falls short and the nearest way."""
     meter_first: bool = False
     """One meter reading now would narrow the odds more than a stepped sheet."""
+    piece: PieceAdvice | None = None
+    """A test piece, where it is expected to save more than it costs."""
 
 
 class SheetTaught(Strict):

@@ -378,12 +378,26 @@ class Expected(Strict):
     q95: float
 
 
-class Piece(Strict):
-    """A test piece: its size, and where on the sheet it lay."""
+SideMm = Annotated[float, Field(ge=1, le=2000)]
 
-    width_mm: Annotated[float, Field(ge=1, le=2000)]
-    height_mm: Annotated[float, Field(ge=1, le=2000)]
+
+class Piece(Strict):
+    """A test piece: an offcut of the same batch, taped where one region of a sheet falls."""
+
+    region: Name | None = None
+    """The only region it tells of; left out: the one that was read, else the aimed one with the
+    least tolerance."""
+    width_mm: SideMm | None = None
+    height_mm: SideMm | None = None
+    """Both or neither; left out, it is held to take a fifth of a sheet."""
     centre_mm: tuple[float, float] = (0.0, 0.0)
+
+    @model_validator(mode="after")
+    def _both_sides(self) -> Self:
+        if (self.width_mm is None) != (self.height_mm is None):
+            msg = "a piece takes both width_mm and height_mm, or neither"
+            raise ValueError(msg)
+        return self
 
 
 class Sheet(Strict):
@@ -396,6 +410,7 @@ class Sheet(Strict):
     room_state: Line = ""
     """The state of the room's own light when it was made; left out: the sitting's."""
     piece: Piece | None = None
+    """Left out: a whole sheet."""
     when: AwareDatetime | None = None
     settings: Settings
     made: Made | None = None

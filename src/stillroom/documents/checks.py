@@ -25,6 +25,7 @@ from stillroom.documents.book import (
     Thing,
 )
 from stillroom.documents.making import as_made
+from stillroom.documents.pieces import check_only, check_piece
 from stillroom.errors import BadValue, DuplicateName, OutOfRange, UnknownName, shown
 
 KNOWN_REGIONS = ("key", "shadow", "forehead", "rim", "hair", "cloth", "bg")
@@ -265,6 +266,9 @@ def _check_sheet(book: Book, sitting: Sitting, paper: Paper, sheet: Sheet, of: s
     if sheet.made is not None:
         check_settings(book, sitting, sheet.made, f"made of {of}")
     check_lit(sitting, sheet)
+    check_piece(sheet, _one("camera", sitting.camera, book.kit.cameras, of), of)
+    if sheet.piece is not None and sheet.piece.region is not None:
+        _known_region(sitting, sheet.piece.region, f"the piece of {of}")
     if sheet.kept and sheet.not_kept_because:
         raise BadValue(
             f"not_kept_because of {of}",
@@ -313,7 +317,8 @@ def check_reading(sitting: Sitting, paper: Paper, sheet: Sheet, reading: Reading
     UnknownName
         If a region is neither known nor aimed at.
     BadValue
-        If a density lies beyond the paper, or a strip was not exposed.
+        If a density lies beyond the paper, a strip was not exposed, or a test piece is said to
+        show another region than its own.
     DuplicateName
         If a strip is read twice.
     """
@@ -323,6 +328,7 @@ def check_reading(sitting: Sitting, paper: Paper, sheet: Sheet, reading: Reading
         if strip.step not in steps:
             exposed = ", ".join(map(str, steps)) or "none, it is not a stepped sheet"
             raise BadValue(f"step of a strip of {of}", strip.step, f"the strips are {exposed}")
+    check_only(sitting, sheet, reading, of)
     parts = [(reading.regions, of)]
     parts += [(strip.regions, f"strip {strip.step} of {of}") for strip in reading.strips]
     for regions, where in parts:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from stillroom.documents.answers import Alternative, Change, Forecast
+from stillroom.documents.answers import Alternative, Change, Forecast, PieceAdvice
 from stillroom.documents.base import Line, Name, Strict, Text
 from stillroom.documents.book import Settings
 
@@ -40,8 +40,8 @@ class SeveralSheets(Strict):
     """Settings for sheets that are all made before any is seen.
 
     The members of ``advice/1`` under the same names, where there are as many of a thing as of
-    sheets a list of them. `changes`, `alternatives` and `stepped_sheet` are those of the next
-    sheet: of the first of the set, and of one sheet made alone.
+    sheets a list of them. `changes`, `alternatives`, `stepped_sheet` and `piece` are those of the
+    next sheet: of the first of the set, and of one sheet made alone.
     """
 
     stillroom: Literal["several/1"] = "several/1"
@@ -65,6 +65,7 @@ class SeveralSheets(Strict):
     reachable: bool
     missing: Text = ""
     meter_first: bool = False
+    piece: PieceAdvice | None = None
     dear: Literal["paper", "time"]
     together: tuple[Together, ...]
     """One to four sheets together, compared."""

@@ -12,11 +12,13 @@ from stillroom.quantity import Constants
 from stillroom.services.changes import Set, changes_between
 from stillroom.services.forecasts import forecast_of
 from stillroom.services.other_ways import OtherWays
+from stillroom.services.pieces import last_was_piece, piece_advice, piece_cost, piece_unread
 from stillroom.services.readings import is_read
 from stillroom.services.reasons import Reasons
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.sittings import in_order_of_time
 from stillroom.services.worktable import Worktable, worktable
+from stillroom.sitter import region_name
 
 MOST_CHANGES = 2
 SPOILS_FROM = 0.02
@@ -86,19 +88,23 @@ class _Adviser:
         self.odds_table = Table(self.posterior.states(), self.layout)
 
     def advice(self) -> answers.Advice:
-        waiting = self._stepped_unread()
+        book = self.table.book
+        waiting = self._stepped_unread() or piece_unread(self.sitting)
         planned = next_sheet(
             self.posterior,
             last=self.last,
             policy=self.policy,
-            read_by=read_by(self.table.book, self.sitting),
+            read_by=read_by(book, self.sitting),
             stepped_allowed=waiting is None,
+            piece=None if last_was_piece(self.sitting) else piece_cost(book, self.sitting),
         )
         settings = self.table.document_settings(planned.settings, self.standing)
         forecast = forecast_of(self.table, self.posterior, settings)
         reasons = Reasons(self.posterior, self.odds_table, self.stands, planned.settings)
         ways = OtherWays(self.table, self.standing, reasons, self.policy, fresh=self.fresh)
         missing = ways.missing(planned.best)
+        piece = None if missing else self._piece(planned)
+        never_lands = planned.stepped or (piece is not None and piece.first)
         return answers.Advice(
             sitting=self.sitting.id,
             sheet_number=forecast.sheet_number,
@@ -107,8 +113,8 @@ class _Adviser:
             forecast=forecast,
             changes=() if self.fresh else self._changes(reasons, settings),
             left_alone=() if self.fresh else reasons.left_alone(self.sitting.sheets),
-            note=self._note(planned, forecast, waiting),
-            spoilers=() if planned.stepped else _spoilers(forecast),
+            note=self._note(planned, forecast, waiting, piece),
+            spoilers=() if never_lands else _spoilers(forecast),
             alternatives=ways.alternatives(planned, missing),
             stepped_sheet=None if missing else self._stepped(planned),
             not_yet_read=tuple(
@@ -117,6 +123,7 @@ class _Adviser:
             reachable=not missing,
             missing=missing,
             meter_first=self._meter_first(planned),
+            piece=piece,
         )
 
     def _changes(self, reasons: Reasons, settings: doc.Settings) -> tuple[answers.Change, ...]:
@@ -130,17 +137,33 @@ class _Adviser:
             return None
         return self.table.document_settings(planned.stepped_option, self.standing)
 
+    def _piece(self, planned: NextSheet) -> answers.PieceAdvice | None:
+        if planned.piece is None:
+            return None
+        settings = self.table.document_settings(planned.best.settings, self.standing)
+        return piece_advice(planned.piece, settings)
+
     def _stepped_unread(self) -> doc.Sheet | None:
         """A stepped sheet that waits to be read: another would teach the same."""
         sheets = self.sitting.sheets
         return next((s for s in sheets if s.settings.steps_pops and not is_read(s)), None)
 
     def _note(
-        self, planned: NextSheet, forecast: answers.Forecast, waiting: doc.Sheet | None
+        self,
+        planned: NextSheet,
+        forecast: answers.Forecast,
+        waiting: doc.Sheet | None,
+        piece: answers.PieceAdvice | None,
     ) -> str:
         if waiting is not None:
             mark = waiting.mark or f"sheet {waiting.number}"
-            return f"Read {mark} first, the stepped sheet: until then this is a guess."
+            what = "stepped sheet" if waiting.piece is None else "test piece"
+            return f"Read {mark} first, the {what}: until then this is a guess."
+        if piece is not None and piece.first:
+            return (
+                f"Test piece first, at the {region_name(piece.region).lower()}: what it tells "
+                "saves more than it costs."
+            )
         if planned.stepped and planned.ahead is not None:
             return (
                 "Stepped sheet first: its strips teach more than one plain sheet would. About "

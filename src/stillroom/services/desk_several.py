@@ -114,13 +114,14 @@ class SeveralVerbs(DeskBase):
 def _print(sitting: Sitting, first: int) -> str:
     """Everything that is known before the sheets from `first` on are made, as one word.
 
-    A sheet of the plan itself counts by its readings alone: made and unread it tells nothing.
+    A sheet of the plan itself counts by its readings alone: made and unread it tells nothing. A
+    test piece made since is none of the plan.
     """
     light = sitting.model_dump_json(exclude=_NOT_OF_THE_LIGHT)
     before = [s.model_dump_json() for s in sitting.sheets if s.number < first]
     since = [
-        s.model_dump_json(include={"readings", "kept"})
+        s.model_dump_json(include={"readings", "kept", "piece"})
         for s in sitting.sheets
-        if s.number >= first and (s.readings or s.kept is not None)
+        if s.number >= first and (s.readings or s.kept is not None or s.piece is not None)
     ]
     return hashlib.sha256("\n".join([light, *before, *since]).encode()).hexdigest()[:16]

@@ -10,6 +10,7 @@ from stillroom.documents.book import (
     Expected,
     Made,
     MeterReading,
+    Piece,
     Reading,
     Reason,
     Settings,
@@ -24,6 +25,7 @@ from stillroom.services.fired import made_as_said
 from stillroom.services.looks import first_sitter
 from stillroom.services.marks import last_number, sheet_mark
 from stillroom.services.moved import check_named
+from stillroom.services.pieces import only_region, piece_to_make
 from stillroom.services.place_light import (
     as_if_unmoved,
     carried,
@@ -51,6 +53,7 @@ class SheetVerbs(DeskBase):
         p_tones_land: float | None = None,
         made: Made | None = None,
         holder_side: str | None = None,
+        piece: Piece | None = None,
     ) -> int:
         """Write down a sheet as it is exposed.
 
@@ -70,6 +73,9 @@ class SheetVerbs(DeskBase):
             What was set otherwise than planned.
         holder_side : str, optional
             Which side of which holder.
+        piece : Piece, optional
+            An offcut that was taped where one aimed region falls, without a region where the
+            tolerance is least; a whole sheet unless given.
 
         Returns
         -------
@@ -79,12 +85,18 @@ class SheetVerbs(DeskBase):
         Raises
         ------
         UnknownName, BadValue
-            If a hand cannot set that on this lens and these lights.
+            If a hand cannot set that on this lens and these lights, or a test piece's region is
+            not aimed, or its sheet is a stepped one.
+        OutOfRange
+            If a test piece is larger than a sheet.
         """
         if expected is None:
             forecast = self.forecast(sitting_id, settings)
             expected, p_tones_land = expected_of(forecast), forecast.p_keeper
-        said = dict(expected)
+        if piece is not None:
+            piece = piece_to_make(self.book(), self._sitting(sitting_id), piece, settings)
+            p_tones_land = None
+        said = only_region(expected, piece)
 
         def write() -> int:
             sitting = self._sitting(sitting_id)
@@ -100,6 +112,7 @@ class SheetVerbs(DeskBase):
                 room_state=sitting.room_state,
                 expected=said,
                 p_tones_land=p_tones_land,
+                piece=piece,
             )
             self._store.add_sheet(sitting_id, sheet)
             return number

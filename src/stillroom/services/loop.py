@@ -14,7 +14,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from stillroom.advice import NextSheet, Odds, Policy, Table, next_sheet, several_sheets
+from stillroom.advice import NextSheet, Odds, PieceCost, Policy, Table, next_sheet, several_sheets
 from stillroom.belief import (
     ODD_FROM,
     Belief,
@@ -63,9 +63,18 @@ SHOWN_QUANTILES = (0, 1, 3, 4)
 
 
 class LoopSession:
-    """One dialogue; `begin` starts afresh."""
+    """One dialogue; `begin` starts afresh.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    piece : PieceCost, optional
+        What a test piece would cost. Without it, as whoever speaks the protocol has it, none is
+        thought of; with it a plan says under ``piece`` where one saves more than it costs, to
+        be recorded with that region alone.
+    """
+
+    def __init__(self, piece: PieceCost | None = None) -> None:
+        self._piece = piece
         self._before = Belief.empty()
         self._sheets: list[BareSheet] = []
         self._meters: list[BareMeterReading] = []
@@ -138,16 +147,16 @@ class LoopSession:
                 },
                 "note": f"{message.count} sheets before any is seen",
             }
+        note = "the settings likeliest to land"
         if planned.stepped:
             note = "stepped sheet first: it teaches more than it costs"
-            return {"settings": _settings(planned.settings), "forecast": None, "note": note}
-        note = "the settings likeliest to land"
-        if planned.odds.p_keeper < LOW_ODDS:
+        elif planned.odds.p_keeper < LOW_ODDS:
             note = "the likeliest to land, though it is more likely to miss"
         return {
             "settings": _settings(planned.settings),
-            "forecast": _forecast(planned.odds),
+            "forecast": None if planned.stepped else _forecast(planned.odds),
             "note": note,
+            **_piece(planned),
         }
 
     def _record(self, message: Record) -> dict[str, Any]:
@@ -202,7 +211,11 @@ class LoopSession:
             posterior = self._now()
             last = self._sheets[-1].settings if self._sheets else None
             self._planned = next_sheet(
-                posterior, last=last, policy=Policy(), read_by=self._by_next
+                posterior,
+                last=last,
+                policy=Policy(),
+                read_by=self._by_next,
+                piece=self._piece,
             )
         return self._planned
 
@@ -296,6 +309,20 @@ def _settings(settings: BareSettings) -> dict[str, Any]:
         "pops": settings.pops,
         "seconds": settings.seconds,
         "steps_pops": None if steps is None else list(steps),
+    }
+
+
+def _piece(planned: NextSheet) -> dict[str, Any]:
+    """A test piece that saves more than it costs; nothing where none is thought of."""
+    piece = planned.piece
+    if piece is None:
+        return {}
+    return {
+        "piece": {
+            "region": piece.seen.region,
+            "settings": _settings(planned.best.settings),
+            "first": piece.is_first,
+        }
     }
 
 

@@ -110,6 +110,7 @@ def advise_several(
         reachable=first.reachable,
         missing=first.missing,
         meter_first=first.meter_first,
+        piece=first.piece,
         dear=sitting.dear,
         together=tuple(
             Together(
@@ -145,6 +146,8 @@ def _is_proposed(sitting: doc.Sitting, first: Advice) -> bool:
 def _note(first: Advice, between: tuple[tuple[Change, ...], ...]) -> str:
     if first.note.startswith("Read "):  # a stepped sheet waits: that comes before anything
         return first.note
+    if first.piece is not None and first.piece.first:
+        return "A test piece first would cost less than these; they are whole sheets."
     if first.settings.steps_pops is not None:
         return "A stepped sheet alone would tell more than these; they are plain ones."
     if not between:
@@ -207,6 +210,7 @@ def as_planned(
             "spoilers": (),
             "alternatives": (),
             "stepped_sheet": None,
+            "piece": None,
         }
     )
 

@@ -14,8 +14,8 @@ from stillroom.errors import OutOfRange
 from stillroom.exposure import ReadBy
 from stillroom.paper import density_slope
 from stillroom.reading import SD_DENSITY
-from tests.unit.advice.test_several import SCATTER, SPEED_SD, TOL, one_unknown
-from tests.unit.engine_cases import NAMES, opening, posterior_of
+from tests.unit.advice.test_several import SPEED_SD, TOL, one_unknown
+from tests.unit.engine_cases import NAMES, SCATTER, opening, posterior_of
 
 PAPER, TIME = PieceCost(dear="paper"), PieceCost(dear="time")
 
@@ -144,7 +144,8 @@ def test_time_dear_never_wants_one_and_paper_dear_often_does(name: str, read_by:
         return
     assert plan.piece.saves_sheets > 0
     assert plan.piece.seen.look.sheets < plan.ahead.plain.sheets
-    assert plan.piece.is_first == (plan.piece.saves_sheets > TIE_SHEETS)
+    if plan.piece.is_first:
+        assert plan.piece.saves_sheets > TIE_SHEETS
 
 
 def test_offered_for_a_batch_that_nobody_knows() -> None:
@@ -153,13 +154,24 @@ def test_offered_for_a_batch_that_nobody_knows() -> None:
 
 
 def test_the_smaller_the_piece_the_sooner_it_comes_first() -> None:
-    """A stepped sheet is planned there; next to nothing of a sheet goes before it."""
-    plan = planned("A-scan.jsonl", PieceCost(share=0.02))
-    assert planned("A-scan.jsonl", None).stepped
+    """A plain sheet is planned there; next to nothing of a sheet goes before it."""
+    plan = planned("B-scan.jsonl", PieceCost(share=0.02))
+    fifth = planned("B-scan.jsonl", PAPER)
     assert plan.piece is not None
     assert plan.piece.is_first
     assert plan.settings == plan.best.settings
-    assert not plan.stepped
+    assert fifth.piece is not None
+    assert plan.piece.saves_sheets - fifth.piece.saves_sheets == pytest.approx(0.18 / 1.3)
+
+
+def test_the_first_stepped_sheet_of_a_batch_keeps_its_place() -> None:
+    """Tones are held against its strips, and no piece can be punched: it is offered at most."""
+    plan = planned("A-scan.jsonl", PieceCost(share=0.02))
+    assert plan.stepped
+    assert plan.piece is not None
+    assert plan.piece.saves_sheets > TIE_SHEETS
+    assert not plan.piece.is_first
+    assert plan.piece.instead_stepped
 
 
 def test_none_while_a_stepped_one_waits_and_none_where_a_sheet_lands_anyway() -> None:
