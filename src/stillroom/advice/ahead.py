@@ -32,6 +32,7 @@ BALANCES_STOPS = (-1.6, -1.2, -0.8, -0.4, 0.4, 0.8, 1.2, 1.6)
 LEARNS = 0.6
 """Share of what is still to be learned that the next plain sheet teaches when it misses."""
 LEAST_ODDS = 0.02
+"""Odds worse than this are not waited for: sheets and rounds stay finite."""
 TIE_SHEETS = 0.1
 """Looks ahead are known no better."""
 

@@ -15,6 +15,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from stillroom.advice.ahead import LEAST_ODDS
 from stillroom.advice.costs import SHEETS_A_ROUND, Dear
 from stillroom.advice.odds import Table
 from stillroom.advice.plan import NextSheet
@@ -27,8 +28,6 @@ READ_SD_STOPS: Mapping[ReadBy, float] = MappingProxyType(
 )
 """How far a reading leaves the exposure open, on the straight part of the curve; rule of thumb:
 the reader's own scatter in density over half a density a stop."""
-LEAST_ODDS = 0.02
-"""Odds worse than this are not waited for: rounds stay finite."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -152,8 +152,11 @@ def _show(book: Book, paper: Paper, today: date, *, as_json: bool) -> None:
 
 
 def _value(run: StripRun) -> str:
-    from stillroom.quantity import range_text, stops_decimal_text  # noqa: PLC0415
-    from stillroom.services.reasons import NINE_IN_TEN  # noqa: PLC0415
+    from stillroom.quantity import (  # noqa: PLC0415
+        NINE_IN_TEN,
+        range_text,
+        stops_decimal_text,
+    )
 
     if run.is_reference or run.shift.value_stops is None:
         return ""

@@ -105,8 +105,11 @@ def _show(given: Given, term: str | None, *, as_json: bool) -> None:
 
 
 def _all(book: Book, found: Known) -> list[str]:
-    from stillroom.quantity import range_text, stops_text  # noqa: PLC0415
-    from stillroom.telling.words import NINE_IN_TEN  # noqa: PLC0415
+    from stillroom.quantity import (  # noqa: PLC0415
+        NINE_IN_TEN,
+        range_text,
+        stops_text,
+    )
 
     read = sum(bool(s.readings) for x in book.sittings for s in x.sheets)
     if not found.terms:
@@ -140,8 +143,7 @@ def _shift(value: float, unit: str) -> str:
 
 
 def _range(sd: float, unit: str) -> str:
-    from stillroom.quantity import range_text  # noqa: PLC0415
-    from stillroom.telling.words import NINE_IN_TEN  # noqa: PLC0415
+    from stillroom.quantity import NINE_IN_TEN, range_text  # noqa: PLC0415
 
     half = NINE_IN_TEN * sd
     if half == 0:
@@ -188,8 +190,7 @@ def _one(term: KnownTerm) -> list[str]:
 
 def _finely(shift: float, sd: float) -> str:
     """Two decimals: one sheet seldom moves a term by a third of a stop."""
-    from stillroom.quantity import stops_decimal_text  # noqa: PLC0415
-    from stillroom.telling.words import NINE_IN_TEN  # noqa: PLC0415
+    from stillroom.quantity import NINE_IN_TEN, stops_decimal_text  # noqa: PLC0415
 
     return f"{stops_decimal_text(shift)} ±{NINE_IN_TEN * sd:.2f}"
 

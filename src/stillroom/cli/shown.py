@@ -13,7 +13,7 @@ from rich.table import Table
 from rich.text import Text
 
 from stillroom.cli.failures import plain
-from stillroom.quantity import range_text, stops_text
+from stillroom.quantity import NINE_IN_TEN, range_text, stops_text
 from stillroom.telling.figures import listed, spread_range, stops_figure
 from stillroom.telling.ledger_view import ledger_view
 from stillroom.telling.names import initials, paper_of, paper_title, sheet_size, thing
@@ -22,7 +22,7 @@ from stillroom.telling.set_list import SetList, set_list
 from stillroom.telling.sitting_view import sitting_view
 from stillroom.telling.strip import CurvePoint
 from stillroom.telling.turned import differences
-from stillroom.telling.words import NINE_IN_TEN, day, figure
+from stillroom.telling.words import day, figure
 
 if TYPE_CHECKING:
     from stillroom.documents.answers import Advice, Forecast
@@ -34,7 +34,6 @@ if TYPE_CHECKING:
 WIDTH = 80
 WIDEST = 100
 CHANGED = "*"
-METER_FIRST = "One pop into the meter before any paper: it would tell more than a sheet."
 _ACCENT = "bold yellow"
 """The amber of the pages: this is what you act on now."""
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")

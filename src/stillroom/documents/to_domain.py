@@ -9,8 +9,6 @@ from stillroom import camera, light, paper, sitter
 from stillroom.documents import book
 from stillroom.errors import UnknownName
 
-_STEP_DIALS = ("stops", "fraction")
-
 
 class _HasId(Protocol):
     @property

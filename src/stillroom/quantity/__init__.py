@@ -28,6 +28,7 @@ from stillroom.quantity.f_marks import (
 from stillroom.quantity.formats import SHEET_FORMATS, sheet_size_mm
 from stillroom.quantity.lengths import format_length, parse_length_m
 from stillroom.quantity.stop_text import (
+    NINE_IN_TEN,
     range_text,
     stops_decimal_text,
     stops_text,
@@ -51,6 +52,7 @@ __all__ = [
     "METER_K",
     "METER_Q",
     "MID_TONE_LXS_EI",
+    "NINE_IN_TEN",
     "REFERENCE_REFLECTANCE",
     "SHEET_FORMATS",
     "THIRD_STOP_MARKS",

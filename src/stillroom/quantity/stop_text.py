@@ -8,6 +8,8 @@ from stillroom.errors import in_range
 
 MINUS = "\N{MINUS SIGN}"
 LARGEST_STOPS = 100.0
+NINE_IN_TEN = 1.645
+"""Normal deviate with a twentieth on either side: half a nine-in-ten range over its spread."""
 
 _THIRDS = ("", "\N{VULGAR FRACTION ONE THIRD}", "\N{VULGAR FRACTION TWO THIRDS}")
 _NUMBERS = (

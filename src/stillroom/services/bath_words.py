@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from stillroom.quantity import range_text
+from stillroom.quantity import NINE_IN_TEN, range_text
 from stillroom.reading import BathShift
 from stillroom.services.bath import LEAVE_IT_STOPS, StripRun
-from stillroom.services.reasons import NINE_IN_TEN, size
+from stillroom.services.reasons import size
 
 NOT_CHECKED = "Bath not checked today, ±¼."
 REFERENCE = "The reference: later runs are held against it."

@@ -14,7 +14,7 @@ from stillroom.documents import answers
 from stillroom.documents import book as doc
 from stillroom.documents.to_domain import named
 from stillroom.paper import density, ei_of_speed_log2
-from stillroom.quantity import FloatArray, range_text
+from stillroom.quantity import NINE_IN_TEN, FloatArray, range_text
 from stillroom.services import remembered
 from stillroom.services.bath import bath_is_known
 from stillroom.services.choices import glossary, is_held, with_choices
@@ -28,7 +28,6 @@ from stillroom.services.sittings import in_order_of_time
 from stillroom.services.worktable import Worktable, fold_book, worktable
 from stillroom.sitter import region_name
 
-NINE_IN_TEN = 1.645
 KIT_KINDS = ("head", "lamp", "modifier", "lens", "meter")
 CURVE_POINTS_STOPS = tuple(float(x) for x in np.arange(-5.0, 5.01, 0.25))
 CURVE_DRAWS = 400

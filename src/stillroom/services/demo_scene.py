@@ -36,7 +36,6 @@ LOOK = "low"
 Way = Literal["densitometer", "words", "strip", "scan"]
 
 _TENTHS = Dial(kind="stops", min=-6.0, max=0.0, step=0.1)
-_LARGE = {"energy_ws": 1200.0, "dial": _TENTHS, "recycle_s": 3.0, "modelling_w": 250.0}
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from stillroom.documents.book import Paper
 from stillroom.documents.known import Standing
-from stillroom.quantity import range_text, stops_text
+from stillroom.quantity import NINE_IN_TEN, range_text, stops_text
 from stillroom.services.forecasts import KNOWN_FROM_SHARE
 from stillroom.sitter import region_name
 
-NINE_IN_TEN = 1.645
 UNTOUCHED = 0.97
 """A spread above this share of the entered one has not been told apart by sheets."""
 LEAST_SHIFT = 0.05

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from typing import Literal
 
 from stillroom.documents.book import (
     Aim,
@@ -19,8 +18,6 @@ from stillroom.errors import NotPossible, UnknownName
 from stillroom.services.marks import sheet_marked
 from stillroom.services.readings import best_regions
 from stillroom.sitter import REGIONS, SKIN_REFLECTANCE
-
-LookId = Literal["low", "middle", "high"]
 
 # Placements are invented: a face lit from one side on a dark, a middle and a light ground, kept
 # within the five stops that a paper of normal contrast holds.

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from stillroom.documents import book as doc
 from stillroom.documents.making import as_made
-from stillroom.quantity import range_text
+from stillroom.quantity import NINE_IN_TEN, range_text
 from stillroom.services.fired import is_left_out, not_fired
 from stillroom.services.moved import reached_by, said_by_state, understood
-
-NINE_IN_TEN = 1.645
 
 
 def widened(sitting: doc.Sitting, sheet: doc.Sheet) -> tuple[str, ...]:

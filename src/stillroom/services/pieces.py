@@ -12,9 +12,8 @@ from stillroom.documents.answers import PieceAdvice
 from stillroom.documents.pieces import check_size, tightest
 from stillroom.documents.to_domain import named
 from stillroom.errors import BadValue, NotPossible, UnknownName
-from stillroom.quantity import range_text
+from stillroom.quantity import NINE_IN_TEN, range_text
 from stillroom.services.readings import is_read
-from stillroom.services.reasons import NINE_IN_TEN
 from stillroom.services.sittings import in_order_of_time
 from stillroom.sitter import region_name
 

@@ -9,10 +9,9 @@ from stillroom.belief import Posterior
 from stillroom.documents import book as doc
 from stillroom.exposure import BareSettings
 from stillroom.paper import placement
-from stillroom.quantity import FloatArray, range_text, stops_text
+from stillroom.quantity import NINE_IN_TEN, FloatArray, range_text, stops_text
 from stillroom.sitter import region_name
 
-NINE_IN_TEN = 1.645
 CLOSE_STOPS = 1 / 6
 """What prints as nothing in thirds."""
 HARDLY_LIT_SHARE = 0.05

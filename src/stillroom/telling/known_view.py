@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stillroom.documents.known import Known, KnownChain, KnownPoint, KnownTerm, MovedBy
-from stillroom.quantity import range_text, stops_decimal_text, stops_text, stops_words
+from stillroom.quantity import NINE_IN_TEN, range_text, stops_decimal_text, stops_text, stops_words
 from stillroom.telling.names import slug
-from stillroom.telling.words import NINE_IN_TEN, day
+from stillroom.telling.words import day
 
 MOST_DRAWN = 60
 _ROOM = 1.08

@@ -11,11 +11,10 @@ from urllib.parse import urlencode
 from stillroom.documents.answers import Forecast, Landing, LedgerLine, RegionForecast
 from stillroom.documents.book import Book, Sitting
 from stillroom.errors import UnknownName
-from stillroom.quantity import stops_decimal_text
+from stillroom.quantity import NINE_IN_TEN, stops_decimal_text
 from stillroom.telling.known_view import TermView
 from stillroom.telling.names import light_title
 from stillroom.telling.odds import odds
-from stillroom.telling.words import NINE_IN_TEN
 
 _CLEARLY_SURER = 0.95
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 from datetime import datetime
 
-from stillroom.quantity import format_length, range_text
+from stillroom.quantity import NINE_IN_TEN, format_length, range_text
 
-NINE_IN_TEN = 1.645  # normal deviate with a twentieth on either side
 FRACTION_SLASH = "⁄"
 THIN_SPACE = "\u202f"
 LONG = 10_000

@@ -17,8 +17,8 @@ from starlette.requests import Request
 
 from stillroom.documents.read import sentence_for
 from stillroom.errors import BadValue, OutOfRange, StillroomError, in_range
-from stillroom.quantity import parse_length_m
-from stillroom.telling.words import NINE_IN_TEN, figure
+from stillroom.quantity import NINE_IN_TEN, parse_length_m
+from stillroom.telling.words import figure
 
 Kind = Literal[
     "text",

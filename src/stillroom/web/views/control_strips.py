@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stillroom.documents.book import ControlStrip, Paper, RegionReading
 from stillroom.errors import BadValue, StillroomError
-from stillroom.quantity import range_text, stops_decimal_text, stops_words
+from stillroom.quantity import NINE_IN_TEN, range_text, stops_decimal_text, stops_words
 from stillroom.services.bath import CONTROL_PAPER_NEEDED, LEAVE_IT_STOPS, StripRun
 from stillroom.services.bath_words import black_sentence, run_sentence, shift_sentence
 from stillroom.services.cautions import BATH_CAUTION
@@ -16,7 +16,7 @@ from stillroom.services.strip_reading import by_steps, steps_of
 from stillroom.telling.names import slug
 from stillroom.telling.strip import Axis, Row
 from stillroom.telling.tones import Curve
-from stillroom.telling.words import NINE_IN_TEN, clock
+from stillroom.telling.words import clock
 from stillroom.web.forms import Posted, number
 from stillroom.web.views.read_view import MOST_ABREAST, StepButton, step_buttons
 
