@@ -35,6 +35,7 @@ from stillroom.services.odd_words import (
     how_it_stands_out,
     sentence_of,
     slip_id,
+    told_together,
     what_happened,
     what_would_tell,
 )
@@ -78,7 +79,7 @@ def odd_sheets(book: doc.Book, sitting_id: str, *, memo: BeliefMemo | None = Non
             return OddSheets.model_validate_json(kept)
         except ValidationError:
             pass  # of an older form: worked out again
-    found = OddSheets(sitting=sitting_id, sheets=tuple(_odd(table, memo)))
+    found = OddSheets(sitting=sitting_id, sheets=told_together(tuple(_odd(table, memo))))
     if memo is not None:
         memo.put(key, found.model_dump_json().encode())
     return found

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from stillroom.belief import Comparison, Posterior, Slip, Spot, Weighed, alike
+from stillroom.documents.odd import OddSheet
 from stillroom.light import nearest_third_f_number
 from stillroom.services.reasons import placement_of_density, size, size_and_way
 from stillroom.sitter import region_name
@@ -213,6 +214,29 @@ def how_it_stands_out(spots: Sequence[Spot], without: Posterior) -> str:
         f"{_name(spots[i]).capitalize()} came out {_told(changes[i])}; everything else says "
         f"{expected} than the middle tone."
     )
+
+
+def told_together(sheets: tuple[OddSheet, ...]) -> tuple[OddSheet, ...]:
+    """Sheets that stand out at once, each told of the others: one of them may be the good one.
+
+    Parameters
+    ----------
+    sheets : tuple of OddSheet
+        Those of one sitting.
+    """
+    asked = [sheet for sheet in sheets if sheet.answer is None]
+    if len(asked) < 2:
+        return sheets
+    told = []
+    for sheet in sheets:
+        others = " and ".join(x.mark for x in asked if x is not sheet)
+        more = (
+            f" So did {others}, and sheets contradict each other: answer first for the one you "
+            "are surer of; what is left may then fit."
+        )
+        sentence = sheet.sentence + more if sheet.answer is None else sheet.sentence
+        told.append(sheet.model_copy(update={"sentence": sentence}))
+    return tuple(told)
 
 
 def cannot_tell(named: Sequence[Weighed]) -> dict[int, tuple[int, ...]]:

@@ -243,6 +243,21 @@ def test_what_gives_the_same_sheet_is_said_to() -> None:
     assert alike(dial, charge)
 
 
+def test_light_is_compared_by_light_and_another_paper_by_its_curve_too(of: Scene) -> None:
+    """A curtain lifts as a late cap does; a paper a stop slower darkens as a stop does."""
+
+    def one(kind: Slip, stops: float, *tones: float, laid_otherwise: bool = False) -> Weighed:
+        case = Case(1.0, layout=of.layout if laid_otherwise else None)
+        return Weighed(Explanation(kind), 0.1, -1.0, case, (stops, stops), tones)
+
+    cap = one(Slip.TIME, 1.0, 0.8, 1.3)
+    assert alike(cap, one(Slip.ROOM, 1.2, 0.7, 1.2, laid_otherwise=True))
+    assert not alike(cap, one(Slip.ROOM, 1.6, 0.6, 1.1, laid_otherwise=True))
+    stop = one(Slip.STOP, -1.0, 0.9, 1.5)
+    assert alike(stop, one(Slip.PAPER, -1.1, 0.95, 1.55, laid_otherwise=True))
+    assert not alike(stop, one(Slip.PAPER, -1.1, 0.8, 1.3, laid_otherwise=True))
+
+
 def test_what_gives_another_sheet_is_not(plain: Comparison) -> None:
     veil, thin, stop = (by_kind(plain, k) for k in (Slip.VEIL, Slip.THIN_BLACKS, Slip.STOP))
     assert not alike(veil, stop)
