@@ -9,9 +9,11 @@ import pytest
 
 from stillroom.documents.answers import Forecast, RegionForecast
 from stillroom.documents.book import Settings
+from stillroom.documents.read import read_book
 from stillroom.errors import BadValue, OutOfRange, UnknownName
 from stillroom.paper import density
-from stillroom.services.plan import predict
+from stillroom.services.demo import demo_document
+from stillroom.services.plan import advise_several, predict
 from stillroom.services.worktable import Worktable
 from tests.unit.book_cases import book_of, head_and_shoulders, scanned, small_data
 
@@ -283,3 +285,14 @@ def test_every_light_off_is_said() -> None:
     off = {"lights": {r: {"on": False} for r in ("key", "fill", "room")}, "f_number": 5.6}
     with pytest.raises(BadValue, match="switch at least one light on"):
         predict(book_of(head_and_shoulders(stands=off)), "S1")
+
+
+def test_each_of_several_sheets_finds_the_baths_more_tired_by_one() -> None:
+    """Closed form: three sheets were made, so their shares of one unknown are as 3, 4, 5."""
+    book = read_book(demo_document())
+    sheets = advise_several(book, "OM", 3).forecast.sheets
+    tired = [
+        next(line for line in one.regions["key"].ledger if line.name.endswith("/fatigue")).sd_stops
+        for one in sheets
+    ]
+    assert [sd / tired[0] for sd in tired] == pytest.approx([3 / 3, 4 / 3, 5 / 3])
