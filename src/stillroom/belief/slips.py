@@ -42,6 +42,9 @@ ALIKE_STOPS = 0.15
 ALIKE_SHIFT_STOPS = 0.4
 ALIKE_DENSITY = 0.03
 ALIKE_PAPER_DENSITY = 0.12
+ALIKE_SIZE_STOPS = 0.75
+_OF_ONE_LIGHT = (Slip.DIAL, Slip.NOT_CHARGED, Slip.MODIFIER_OFF, Slip.MODIFIER_ON)
+_OF_STEADY_LIGHT = (Slip.TIME, Slip.ROOM)
 NOTHING_DENSITY = 0.02
 
 
@@ -370,8 +373,9 @@ def _log_sum(logs: FloatArray) -> float:
 def alike(one: Weighed, other: Weighed) -> bool:
     """Whether two slips would give the same sheet, but for its own shift.
 
-    A light that stood otherwise is light like any other. Another paper is alike where it differs
-    from this one by hardly more than its speed.
+    A light that stood otherwise is light like any other; what turns one light up or down, or
+    steady light, does the same at another size. Another paper is alike where it differs from this
+    one by hardly more than its speed.
     """
     tones = float(np.abs(np.subtract(one.density, other.density)).max())
     if tones < ALIKE_DENSITY:
@@ -381,8 +385,18 @@ def alike(one: Weighed, other: Weighed) -> bool:
     apart = np.subtract(one.change_stops, other.change_stops)
     middle = float(apart.mean())
     shifted = abs(middle) < ALIKE_SHIFT_STOPS and np.abs(apart - middle).max() < ALIKE_STOPS
+    if _turns(one) == _turns(other) is not None:
+        return bool(np.abs(apart).max() < ALIKE_SIZE_STOPS)
     of_paper = Slip.PAPER in {one.explanation.kind, other.explanation.kind}
     return bool(shifted and (tones < ALIKE_PAPER_DENSITY or not of_paper))
+
+
+def _turns(weighed: Weighed) -> str | None:
+    """The light that a slip only turns up or down; None where it does anything else."""
+    kind = weighed.explanation.kind
+    if kind in _OF_STEADY_LIGHT:
+        return "steady light"
+    return weighed.explanation.subject if kind in _OF_ONE_LIGHT else None
 
 
 class _Seen:

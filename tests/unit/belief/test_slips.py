@@ -251,8 +251,9 @@ def test_light_is_compared_by_light_and_another_paper_by_its_curve_too(of: Scene
         return Weighed(Explanation(kind), 0.1, -1.0, case, (stops, stops), tones)
 
     cap = one(Slip.TIME, 1.0, 0.8, 1.3)
-    assert alike(cap, one(Slip.ROOM, 1.2, 0.7, 1.2, laid_otherwise=True))
-    assert not alike(cap, one(Slip.ROOM, 1.6, 0.6, 1.1, laid_otherwise=True))
+    assert alike(cap, one(Slip.ROOM, 1.6, 0.6, 1.1, laid_otherwise=True))
+    assert not alike(cap, one(Slip.ROOM, 1.9, 0.5, 1.0, laid_otherwise=True))
+    assert not alike(cap, one(Slip.STOP, 1.6, 0.6, 1.1))
     stop = one(Slip.STOP, -1.0, 0.9, 1.5)
     assert alike(stop, one(Slip.PAPER, -1.1, 0.95, 1.55, laid_otherwise=True))
     assert not alike(stop, one(Slip.PAPER, -1.1, 0.8, 1.3, laid_otherwise=True))
