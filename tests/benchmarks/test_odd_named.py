@@ -131,3 +131,13 @@ def test_what_is_said_to_be_real_is_not_asked_again() -> None:
     said = found(*(good(world, n) for n in (1, 2, 3)), real)
     assert asked(said) == []
     assert [sheet.answer for sheet in said.sheets] == ["real"]
+
+
+def test_a_curtain_and_a_late_cap_are_said_to_give_the_same_sheet() -> None:
+    world = World(ROUGH, 13, bright=True)
+    sheets = (*(good(world, n) for n in (1, 2, 3)), wrong(world, 4, "cap_bright"))
+    (sheet,) = odd_sheets(world.book(sheets), SITTING).sheets
+    slips = {slip.id: slip for slip in sheet.slips}
+    assert "room-curtains_open" in slips["time"].same_as
+    assert "time the opening once more" in slips["time"].sentence
+    assert "look at curtains and lamps" in slips["room-curtains_open"].sentence

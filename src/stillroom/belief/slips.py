@@ -373,9 +373,9 @@ def _log_sum(logs: FloatArray) -> float:
 def alike(one: Weighed, other: Weighed) -> bool:
     """Whether two slips would give the same sheet, but for its own shift.
 
-    A light that stood otherwise is light like any other; what turns one light up or down, or
-    steady light, does the same at another size. Another paper is alike where it differs from this
-    one by hardly more than its speed.
+    A light that stood otherwise is light like any other; what turns one light up or down does the
+    same at another size, and how much a curtain lets in is as good as unknown. Another paper is
+    alike where it differs from this one by hardly more than its speed.
     """
     tones = float(np.abs(np.subtract(one.density, other.density)).max())
     if tones < ALIKE_DENSITY:
@@ -386,7 +386,9 @@ def alike(one: Weighed, other: Weighed) -> bool:
     middle = float(apart.mean())
     shifted = abs(middle) < ALIKE_SHIFT_STOPS and np.abs(apart - middle).max() < ALIKE_STOPS
     if _turns(one) == _turns(other) is not None:
-        return bool(np.abs(apart).max() < ALIKE_SIZE_STOPS)
+        of_room = Slip.ROOM in {one.explanation.kind, other.explanation.kind}
+        one_way = sum(one.change_stops) * sum(other.change_stops) > 0
+        return one_way and (of_room or bool(np.abs(apart).max() < ALIKE_SIZE_STOPS))
     of_paper = Slip.PAPER in {one.explanation.kind, other.explanation.kind}
     return bool(shifted and (tones < ALIKE_PAPER_DENSITY or not of_paper))
 

@@ -252,7 +252,7 @@ def test_light_is_compared_by_light_and_another_paper_by_its_curve_too(of: Scene
 
     cap = one(Slip.TIME, 1.0, 0.8, 1.3)
     assert alike(cap, one(Slip.ROOM, 1.6, 0.6, 1.1, laid_otherwise=True))
-    assert not alike(cap, one(Slip.ROOM, 1.9, 0.5, 1.0, laid_otherwise=True))
+    assert not alike(cap, one(Slip.ROOM, -1.6, 1.4, 1.8, laid_otherwise=True))
     assert not alike(cap, one(Slip.STOP, 1.6, 0.6, 1.1))
     stop = one(Slip.STOP, -1.0, 0.9, 1.5)
     assert alike(stop, one(Slip.PAPER, -1.1, 0.95, 1.55, laid_otherwise=True))
