@@ -42,24 +42,29 @@ def thawed(path: Path = FROZEN) -> list[dict[str, Any]]:
 
 def believed(history: dict[str, Any], stream: str = "") -> Believed:
     """What the tool answers; `stream` gives its sittings other random numbers."""
-    begin = Begin.model_validate(history["begin"])
-    sheets = [Record.model_validate({"op": "record", **r}).bare() for r in history["records"]]
     plans = [SettingsModel.model_validate(p).bare() for p in history["plans"]]
-    said = [p.bare() for p in begin.past]
     began = time.process_time()
-    kit = begin.kit.bare()
-    past = [replace(p, sitting=_in_stream(p.sitting, stream)) for p in said]
-    layout = Layout(kit, _now(begin, past, stream))
-    meters = [LaidMeterReading(layout, m.bare()) for m in begin.meter_readings]
-    before = opened(fold(kit, past), layout)
-    posterior = Posterior(before, layout, [LaidSheet(layout, s) for s in sheets], meters)
-    table = Table(posterior.states(), posterior.layout)
+    found = posterior(history, stream)
+    table = Table(found.states(), found.layout)
     columns = [table.aimed.index(region) for region in REGIONS]
     off = [table.deviations(table.light(p), table.gains(p))[0][:, columns] for p in plans]
     seconds = time.process_time() - began
     mean = np.concatenate([x.mean(axis=0) for x in off])
     sd = np.concatenate([x.std(axis=0) for x in off])
     return Believed(mean, sd, seconds)
+
+
+def posterior(history: dict[str, Any], stream: str = "") -> Posterior:
+    """The tool's own posterior of a history, its past sittings folded."""
+    begin = Begin.model_validate(history["begin"])
+    kit = begin.kit.bare()
+    said = [p.bare() for p in begin.past]
+    past = [replace(p, sitting=_in_stream(p.sitting, stream)) for p in said]
+    layout = Layout(kit, _now(begin, past, stream))
+    sheets = [Record.model_validate({"op": "record", **r}).bare() for r in history["records"]]
+    meters = [LaidMeterReading(layout, m.bare()) for m in begin.meter_readings]
+    before = opened(fold(kit, past), layout)
+    return Posterior(before, layout, [LaidSheet(layout, s) for s in sheets], meters)
 
 
 def _now(begin: Begin, past: Sequence[BarePast], stream: str) -> BareSitting:

@@ -5,35 +5,34 @@ and its spread does not tell; so it is only where the cloud starts.
 
 References
 ----------
-Sequential Monte Carlo with tempering (Del Moral, Doucet and Jasra 2006); moves by the
-preconditioned Crank-Nicolson proposal (Cotter, Roberts, Stuart and White 2013), here with the
-cloud's own mean and covariance, and kept reversible about a Student-t law instead of a normal one
-by drawing its scale anew for each move (Grumitt, Karamanis and Seljak 2024). All from memory.
+Sequential Monte Carlo with tempering (Del Moral, Doucet and Jasra 2006), from memory.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from stillroom.belief.laplace import Mode, find_mode
 from stillroom.belief.likelihood import Likelihood
+from stillroom.belief.moves import Tempered, follow_slope, wander
+from stillroom.belief.slopes import log_posterior_slope
 from stillroom.quantity import FloatArray
 
 STATES = 800
-MOVES = 10
+MOVES = 5
 WIDENING = 1.5
 START_NU = 7.0
-MOVE_NU = 5.0
-"""Tails of the moves: sheets that may be spoiled give belief heavier ones than the normal law."""
 PRIOR_SHARE = 0.25
 EVEN_SHARE = 0.5
 """Of the starts at modes, how many are shared out evenly; the rest by the modes' masses."""
+SUSPECTS = 8
+"""So many sheets are each tried as the spoiled one; among more the others outvote it."""
 LEAST_EFFECTIVE_SHARE = 0.4
 MOST_TEMPERATURES = 30
+WHOLE = 1.0 - 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +42,6 @@ class Cloud:
     z: FloatArray
     b: FloatArray
     mode: Mode
-
-
-LogDensity = Callable[[FloatArray], FloatArray]
 
 
 def draw_cloud(likelihood: Likelihood, rng: np.random.Generator, states: int = STATES) -> Cloud:
@@ -71,41 +67,42 @@ def draw_cloud(likelihood: Likelihood, rng: np.random.Generator, states: int = S
     start = _Start(likelihood, mode)
 
     def log_target(x: FloatArray) -> FloatArray:
-        z, b = x[:, :d], x[:, d:]
-        prior = likelihood.log_shift(z, b) - 0.5 * (z * z).sum(axis=1)
-        return np.asarray(likelihood.log_seen(z, b) + prior)
+        return likelihood.log_posterior(x[:, :d], x[:, d:])
+
+    def slope(x: FloatArray) -> FloatArray:
+        return np.concatenate(log_posterior_slope(likelihood, x[:, :d], x[:, d:]), axis=1)
 
     x = start.draw(rng, states)
-    at_target, at_start = log_target(x), start.log_density(x)
+    now = Tempered(x, log_target(x), start.log_density(x))
     heat = 0.0
     for _ in range(MOST_TEMPERATURES):
-        step = _next_step(at_target - at_start, 1.0 - heat)
+        ahead = now.at_target - now.at_start
+        step = _next_step(ahead, 1.0 - heat)
         heat += step
-        weight = np.exp(step * ((at_target - at_start) - (at_target - at_start).max()))
-        chosen = _resample(weight / weight.sum(), rng)
-        x, at_target, at_start = x[chosen], at_target[chosen], at_start[chosen]
-        x, at_target, at_start = _move(
-            x, at_target, at_start, log_target, start.log_density, heat, rng
-        )
-        if heat >= 1.0 - 1e-12:
+        weight = np.exp(step * (ahead - ahead.max()))
+        now = now.chosen(_resample(weight / weight.sum(), rng))
+        if heat >= WHOLE:
             break
+        now = wander(now, log_target, start.log_density, heat=heat, moves=MOVES, rng=rng)
+    x = follow_slope(now, log_target, slope, rng)
     return Cloud(x[:, :d], x[:, d:], mode)
 
 
 class _Start:
     """Where the states start: widened Gaussians with heavier tails, and some of the prior.
 
-    One Gaussian stands at the mode, and one for each sheet at the mode that would be if that
-    sheet were a spoiled one. Without those a fogged sheet among few would be believed: no state
-    would start where it is not.
+    One Gaussian stands at the mode, and one for each sheet (of many: the few that stand out most)
+    at the mode that would be if that sheet were a spoiled one. Without those a fogged sheet among
+    few would be believed: no state would start where it is not.
     """
 
     def __init__(self, likelihood: Likelihood, mode: Mode) -> None:
         e = likelihood.evidence
         self.d, self.n = likelihood.size, e.sheets
         self._likelihood = likelihood
-        may_be = [i for i in range(self.n) if e.spoiled_rate[i] > 0]
-        spoiled = [find_mode(likelihood, i) for i in may_be]
+        far = np.abs(mode.mean[self.d :])
+        may_be = [i for i in np.argsort(-far, kind="stable") if e.spoiled_rate[i] > 0]
+        spoiled = [find_mode(likelihood, int(i)) for i in may_be[:SUSPECTS]]
         modes = [mode, *spoiled]
         self._means = [m.mean for m in modes]
         self._roots = [_root(m.covariance * WIDENING) for m in modes]
@@ -194,42 +191,3 @@ def _resample(weight: FloatArray, rng: np.random.Generator) -> np.ndarray:
     n = len(weight)
     points = (rng.random() + np.arange(n)) / n
     return np.minimum(np.searchsorted(np.cumsum(weight), points), n - 1)
-
-
-def _move(  # noqa: PLR0917  (a step of one algorithm; its state is these arrays)
-    x: FloatArray,
-    at_target: FloatArray,
-    at_start: FloatArray,
-    log_target: LogDensity,
-    log_start: LogDensity,
-    heat: float,
-    rng: np.random.Generator,
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    mean = x.mean(axis=0)
-    centred = x - mean
-    covariance = centred.T @ centred / len(x)
-    covariance[range(x.shape[1]), range(x.shape[1])] += 1e-9
-    root = np.linalg.cholesky(covariance)
-    y = np.linalg.solve(root, centred.T).T
-    length = 0.6
-    freedom = MOVE_NU + x.shape[1]
-    for _ in range(MOVES):
-        distance = (y * y).sum(axis=1)
-        scale = np.sqrt((MOVE_NU + distance) / rng.chisquare(freedom, len(y)))
-        new_y = length * scale[:, None] * rng.standard_normal(y.shape)
-        new_y += math.sqrt(1 - length**2) * y
-        new_distance = (new_y * new_y).sum(axis=1)
-        new_x = mean + new_y @ root.T
-        new_target, new_start = log_target(new_x), log_start(new_x)
-        log_accept = (
-            heat * (new_target - at_target)
-            + (1 - heat) * (new_start - at_start)
-            + 0.5 * freedom * (np.log1p(new_distance / MOVE_NU) - np.log1p(distance / MOVE_NU))
-        )
-        accept = np.log(rng.random(len(x))) < log_accept
-        y[accept], x[accept] = new_y[accept], new_x[accept]
-        at_target = np.where(accept, new_target, at_target)
-        at_start = np.where(accept, new_start, at_start)
-        rate = float(accept.mean())
-        length = min(0.95, max(0.05, length * math.exp(rate - 0.35)))
-    return x, at_target, at_start

@@ -9,12 +9,17 @@ reweighted least squares.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from stillroom.belief.likelihood import STUDENT_NU, Likelihood
+from stillroom.belief.likelihood import (
+    STUDENT_NU,
+    Likelihood,
+    word_bend,
+    word_chance,
+    word_slope,
+)
 from stillroom.quantity import FloatArray
 
 STEPS = 30
@@ -128,10 +133,11 @@ def _scores(likelihood: Likelihood, out: FloatArray) -> tuple[FloatArray, FloatA
         weights.append(w / e.density_sd**2)
     if worded:
         tone = out[read : read + worded]
-        chance, slope, bend = likelihood.word_derivatives(tone)
-        first = slope / chance
+        chance = word_chance(e, tone)
+        first = word_slope(e, tone) / chance
         scores.append(first)
-        weights.append(np.maximum(first**2 - bend / chance, LEAST_WORD_WEIGHT))
+        bend = word_bend(e, tone) / chance
+        weights.append(np.maximum(first**2 - bend, LEAST_WORD_WEIGHT))
     level = out[read + worded :]
     scores.append((e.level_value - level) / e.level_sd**2)
     weights.append(1 / e.level_sd**2)
@@ -141,12 +147,5 @@ def _scores(likelihood: Likelihood, out: FloatArray) -> tuple[FloatArray, FloatA
 def _shift_precision(likelihood: Likelihood, b: FloatArray) -> FloatArray:
     """Precision of each sheet's shift, from how likely it is a spoiled one."""
     e = likelihood.evidence
-    good, spoiled = e.sheet_sd, e.spoiled_sd
-    log_odds = (
-        np.log(e.spoiled_rate + 1e-300)
-        - np.log1p(-e.spoiled_rate)
-        + math.log(good / spoiled)
-        + 0.5 * b**2 * (good**-2 - spoiled**-2)
-    )
-    p_spoiled = 1 / (1 + np.exp(-log_odds))
-    return np.asarray((1 - p_spoiled) / good**2 + p_spoiled / spoiled**2)
+    good = likelihood.p_good(b, e.sheet_sd)
+    return np.asarray(good / e.sheet_sd**2 + (1 - good) / e.spoiled_sd**2)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr
 
+from stillroom.belief.affine import Affine, Lights
 from stillroom.belief.evidence import Aims, Evidence
 from stillroom.belief.words import SLIP_RATE, WORDS
 from stillroom.paper import density, placement
@@ -69,30 +70,37 @@ class Likelihood:
         values, vectors = np.linalg.eigh(belief.covariance)
         self.root = vectors * np.sqrt(np.clip(values, 0.0, None))
         terms = len(belief.names)
-        special = list(evidence.curve) + ([evidence.veil] if evidence.veil >= 0 else [])
+        curve = list(evidence.curve)
+        veil = [evidence.veil] if evidence.veil >= 0 else []
         felt = np.concatenate(
             [
                 evidence.a.reshape(-1, terms) @ self.root,
                 evidence.level_a.reshape(-1, terms) @ self.root,
                 evidence.density_bias @ self.root,
                 evidence.word_bias @ self.root,
-                self.root[[*special, evidence.scatter]],
+                self.root[[*curve, *veil, evidence.scatter]],
             ]
         )
         self.anything = bool(len(evidence.c) or len(evidence.level_c))
         self.directions = _row_space(felt) if self.anything else np.zeros((terms, 0))
         to_z = self.root @ self.directions
         self.size = self.directions.shape[1]
-        self._c = evidence.c + evidence.a @ belief.mean
-        self._a = evidence.a @ to_z
-        self._level_c = evidence.level_c + evidence.level_a @ belief.mean
-        self._level_a = evidence.level_a @ to_z
-        self._special = belief.mean[special], to_z[special]
-        self._scatter = float(belief.mean[evidence.scatter]), to_z[evidence.scatter]
+        self.spots = Lights.of(evidence.c + evidence.a @ belief.mean, evidence.a @ to_z)
+        self.metered = Lights.of(
+            evidence.level_c + evidence.level_a @ belief.mean, evidence.level_a @ to_z
+        )
+
+        def of_terms(terms: list[int]) -> Affine:
+            return Affine(belief.mean[terms], to_z[terms])
+
+        self.curve = of_terms(curve)
+        self.veil = of_terms(veil)
+        self.scatter = of_terms([evidence.scatter])
         bias = np.concatenate([evidence.density_bias, evidence.word_bias])
-        self._biased = bool(bias.any())
-        self._bias = bias @ belief.mean, bias @ to_z
-        self._lanes = self._veil_lanes()
+        self.bias = Affine(bias @ belief.mean, bias @ to_z) if bias.any() else None
+        self.toned = np.concatenate([evidence.density_spot, evidence.word_spot])
+        """The spots whose tones were read, then those that were called by a word."""
+        self.lanes = self._veil_lanes()
 
     def _veil_lanes(self) -> FloatArray | None:
         """Averaging over the regions of each spot's strip (spots, spots)."""
@@ -106,43 +114,41 @@ class Likelihood:
 
     def curves(self, z: FloatArray) -> Curves:
         """The states' tone curves."""
-        mean, rows = self._special
-        return Curves.of(mean[:4] + z @ rows[:4].T)
+        return Curves.of(self.curve.at(z))
+
+    def veiled(self, z: FloatArray, light: FloatArray) -> FloatArray:
+        """Light (states, spots) with the share of the frame's mean that lands everywhere."""
+        if self.lanes is None:
+            return light
+        return np.asarray(light + np.exp2(self.veil.at(z)) * (light @ self.lanes.T))
 
     def placements(self, z: FloatArray, b: FloatArray) -> FloatArray:
         """Placement of every spot (states, spots), sheet shift included."""
-        e = self.evidence
-        exposure = _light(self._c, self._a, z)
-        if self._lanes is not None:
-            mean, rows = self._special
-            share = np.exp2(mean[4] + z @ rows[4])
-            exposure = exposure + share[:, None] * (exposure @ self._lanes.T)
-        return np.log2(exposure) + b[:, e.sheet]
+        light = self.veiled(z, self.spots.total(z))
+        return np.log2(light) + b[:, self.evidence.sheet]
 
     def levels(self, z: FloatArray) -> FloatArray:
         """What each meter or control strip should show (states, readings), log2."""
-        return np.log2(_light(self._level_c, self._level_a, z))
+        return np.log2(self.metered.total(z))
 
     def tones(self, z: FloatArray, placed: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Tones as their readers see them: of densities read, of words said (states, ...)."""
-        e = self.evidence
-        spots = np.concatenate([e.density_spot, e.word_spot])
-        tones = self.curves(z).density(placed[:, spots])
-        if self._biased:
-            mean, rows = self._bias
-            tones = tones + mean + z @ rows.T
-        return tones[:, : len(e.density)], tones[:, len(e.density) :]
+        read = len(self.evidence.density)
+        tones = self.curves(z).density(placed[:, self.toned])
+        if self.bias is not None:
+            tones = tones + self.bias.at(z)
+        return tones[:, :read], tones[:, read:]
 
     def sheet_sd(self, z: FloatArray) -> FloatArray:
         """Scatter from sheet to sheet of each state (states,) [stops]."""
-        mean, row = self._scatter
-        return np.asarray(self.evidence.sheet_sd * np.exp(mean + z @ row))
+        return np.asarray(self.evidence.sheet_sd * np.exp(self.scatter.at(z)[:, 0]))
 
     # ---- how likely -----------------------------------------------------------------------
 
-    def log_shift(self, z: FloatArray, b: FloatArray) -> FloatArray:
-        """Log density of all sheets' shifts under their own mixture (states,)."""
-        return np.asarray(self.log_shifts(b, self.sheet_sd(z)[:, None]).sum(axis=1))
+    def log_posterior(self, z: FloatArray, b: FloatArray) -> FloatArray:
+        """Log density of states given all that was seen (states,), but for a constant."""
+        shifts = self.log_shifts(b, self.sheet_sd(z)[:, None]).sum(axis=1)
+        return np.asarray(self.log_seen(z, b) + shifts - 0.5 * (z * z).sum(axis=1))
 
     def log_shifts(self, b: FloatArray, sheet_sd: FloatArray | float) -> FloatArray:
         """Log density of each sheet's shift (states, sheets), but for a constant.
@@ -152,6 +158,10 @@ class Likelihood:
         e = self.evidence
         good = np.log1p(-e.spoiled_rate) - np.log(sheet_sd) - 0.5 * (b / sheet_sd) ** 2
         return np.asarray(np.logaddexp(good, self.log_spoiled(b)))
+
+    def p_good(self, b: FloatArray, sheet_sd: FloatArray | float) -> FloatArray:
+        """How likely each sheet with its shift is a good one (states, sheets)."""
+        return np.asarray(1 - np.exp(self.log_spoiled(b) - self.log_shifts(b, sheet_sd)))
 
     def log_spoiled(self, b: FloatArray) -> FloatArray:
         """The spoiled sheet's part of `log_shifts`."""
@@ -182,20 +192,6 @@ class Likelihood:
             total += np.log(chance if kept else 1 - chance)
         return total
 
-    def word_derivatives(self, tone: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-        """Chance of each word said at densities (words,), and its two derivatives in density."""
-        e = self.evidence
-        high = (e.word_high - tone) / e.word_high_sd
-        low = (e.word_low - tone) / e.word_low_sd
-        scale = (1 - SLIP_RATE) * e.word_share
-        chance = scale * np.clip(ndtr(high) - ndtr(low), 0, 1) + SLIP_RATE / len(WORDS)
-        at_high, at_low = _normal(high), _normal(low)
-        slope = -scale * (at_high / e.word_high_sd - at_low / e.word_low_sd)
-        bend = -scale * (
-            _times(high, at_high) / e.word_high_sd**2 - _times(low, at_low) / e.word_low_sd**2
-        )
-        return chance, slope, bend
-
 
 def word_chance(e: Evidence, tone: FloatArray, k: int | slice = slice(None)) -> FloatArray:
     """Chance of each word that was said at tones as seen (..., words), or of the one word `k`."""
@@ -205,7 +201,24 @@ def word_chance(e: Evidence, tone: FloatArray, k: int | slice = slice(None)) -> 
     return np.asarray((1 - SLIP_RATE) * e.word_share[k] * np.clip(inside, 0, 1) + plain)
 
 
-def _normal(x: FloatArray) -> FloatArray:
+def word_slope(e: Evidence, tone: FloatArray) -> FloatArray:
+    """First derivative of `word_chance` in the tone (..., words)."""
+    high = normal((e.word_high - tone) / e.word_high_sd) / e.word_high_sd
+    low = normal((e.word_low - tone) / e.word_low_sd) / e.word_low_sd
+    return np.asarray(-(1 - SLIP_RATE) * e.word_share * (high - low))
+
+
+def word_bend(e: Evidence, tone: FloatArray) -> FloatArray:
+    """Second derivative of `word_chance` in the tone (..., words)."""
+    high = (e.word_high - tone) / e.word_high_sd
+    low = (e.word_low - tone) / e.word_low_sd
+    at_high = _times(high, normal(high)) / e.word_high_sd**2
+    at_low = _times(low, normal(low)) / e.word_low_sd**2
+    return np.asarray(-(1 - SLIP_RATE) * e.word_share * (at_high - at_low))
+
+
+def normal(x: FloatArray) -> FloatArray:
+    """Density of the normal law; 0 at infinity."""
     return np.asarray(np.exp(-0.5 * x * x) / math.sqrt(2 * math.pi))
 
 
@@ -217,14 +230,6 @@ def _times(x: FloatArray, weight: FloatArray) -> FloatArray:
 def window(deviation: FloatArray, tol: FloatArray, sd: FloatArray | float) -> FloatArray:
     """Chance that a deviation falls within +-tol once its own scatter is added."""
     return np.asarray(ndtr((tol - deviation) / sd) - ndtr((-tol - deviation) / sd))
-
-
-def _light(c: FloatArray, a: FloatArray, z: FloatArray) -> FloatArray:
-    """Sum of sources as light: c (rows, sources), a (rows, sources, directions)."""
-    rows, sources = c.shape
-    e = c.reshape(1, -1) + z @ a.reshape(rows * sources, a.shape[2]).T
-    light = np.exp2(e).reshape(len(z), rows, sources).sum(axis=2)
-    return np.asarray(np.maximum(light, 1e-30))
 
 
 def _row_space(rows: FloatArray) -> FloatArray:

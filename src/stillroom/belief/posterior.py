@@ -142,14 +142,11 @@ class Posterior:
 
     def p_spoiled(self, number: int) -> float:
         """How likely it is that a recorded sheet was a spoiled one."""
-        e = self.evidence
         if number not in self._told:
             return self.layout.scatter.spoiled_rate
-        b, rate = self.own_shift(number), e.spoiled_rate[self._told[number]]
-        sd = self.likelihood.sheet_sd(self.cloud.z)
-        good = (1 - rate) / sd * np.exp(-0.5 * (b / sd) ** 2)
-        spoiled = rate / e.spoiled_sd * np.exp(-0.5 * (b / e.spoiled_sd) ** 2)
-        return float((spoiled / (good + spoiled)).mean())
+        sd = self.likelihood.sheet_sd(self.cloud.z)[:, None]
+        good = self.likelihood.p_good(self.cloud.b, sd)
+        return float(1 - good[:, self._told[number]].mean())
 
     def shift(self, number: int) -> float:
         """Mean shift of a recorded sheet against what its settings give [stops]."""

@@ -14,6 +14,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.special import entr
 
 from stillroom.errors import BadValue, OutOfRange, in_range
 from stillroom.quantity import DENSITY_PER_STOP, FloatArray
@@ -66,9 +67,65 @@ def curve_fraction(
     >>> round(float(curve_fraction(0.0, 1.1, 0.3)), 12)
     0.5
     """
+    z, tail = _exponent(placement_stops, contrast_per_stop, asymmetry)
+    return np.asarray(np.exp(-(np.maximum(z, 0.0) + tail) / asymmetry))
+
+
+@dataclass(frozen=True, slots=True)
+class CurveSlopes:
+    """The curve fraction and how it changes, each of the shape the arguments broadcast to."""
+
+    fraction: FloatArray
+    by_placement: FloatArray
+    """Per stop of placement; times placement it is the change per unit of log contrast."""
+    by_log_asymmetry: FloatArray
+
+
+def curve_slopes(
+    placement_stops: float | FloatArray,
+    contrast_per_stop: float | FloatArray,
+    asymmetry: float | FloatArray,
+) -> CurveSlopes:
+    """Return the curve fraction with its derivatives.
+
+    Parameters
+    ----------
+    placement_stops, contrast_per_stop, asymmetry : float or FloatArray
+        As in `curve_fraction`.
+
+    Returns
+    -------
+    CurveSlopes
+
+    Notes
+    -----
+    With ``z = ln(2**nu - 1) + kappa u``: ``d ln F / dz = -1 / (nu (1 + e**-z))``. Not checked.
+
+    Examples
+    --------
+    >>> round(float(curve_slopes(0.0, 1.6, 1.0).by_placement), 6)
+    -0.4
+    """
+    z, tail = _exponent(placement_stops, contrast_per_stop, asymmetry)
+    share = (np.maximum(z, 0.0) + tail) / asymmetry
+    fraction = np.exp(-share)
+    by_z = -np.exp(np.minimum(z, 0.0) - tail - share) / asymmetry
+    moved = asymmetry * _LN2 / -np.expm1(-np.multiply(asymmetry, _LN2))
+    return CurveSlopes(
+        np.asarray(fraction),
+        np.asarray(by_z * contrast_per_stop),
+        np.asarray(by_z * moved + entr(fraction)),
+    )
+
+
+def _exponent(
+    placement_stops: float | FloatArray,
+    contrast_per_stop: float | FloatArray,
+    asymmetry: float | FloatArray,
+) -> tuple[FloatArray, FloatArray]:
+    """``z`` of the curve's exponential, and ``ln(1 + e**-|z|)``: with it nothing overflows."""
     z = _log_expm1(asymmetry * _LN2) + np.multiply(contrast_per_stop, placement_stops)
-    softplus = np.maximum(z, 0.0) + np.log1p(np.exp(-np.abs(z)))
-    return np.asarray(np.exp(-softplus / asymmetry))
+    return z, np.log1p(np.exp(-np.abs(z)))
 
 
 def density(
@@ -143,11 +200,8 @@ def density_slope(
     >>> round(float(density_slope(0.0, 1.6, 1.0, 0.08, 1.70)), 6)
     -0.648
     """
-    z = _log_expm1(asymmetry * _LN2) + np.multiply(contrast_per_stop, placement_stops)
-    # d ln F / du = -(kappa / nu) / (1 + e**-z), in logarithms again.
-    tail = np.log1p(np.exp(-np.abs(z)))
-    bend = np.exp(np.minimum(z, 0.0) - tail - (np.maximum(z, 0.0) + tail) / asymmetry)
-    return np.asarray(-np.subtract(dmax, dmin) * contrast_per_stop / asymmetry * bend)
+    slopes = curve_slopes(placement_stops, contrast_per_stop, asymmetry)
+    return np.asarray(np.subtract(dmax, dmin) * slopes.by_placement)
 
 
 def placement(

@@ -14,27 +14,10 @@ from proof.engine import believed, exact, thawed
 
 LONGER = [h for h in thawed() if not h["begin"]["past"] and len(h["records"]) >= 3]
 STREAMS = 8
-MISSED = {
-    "twelve sheets by scan": "spread 0.897 to 0.942 of the exact one; the bound is 0.9",
-    "twelve sheets by words": "spread 0.899 to 0.933 of the exact one; the bound is 0.9",
-    "four sheets by scan, regions missing": "spread 0.875 to 0.994 of the exact one, not 0.9",
-    "three black sheets by scan": "0.063 stop off under one kernel of linear algebra, not 0.06",
-}
-"""Spreads found over the exact ones. With 60 moves of the cloud instead of 10 they are 0.94 to
-1.02, and the means of twelve sheets 0.01 off instead of 0.05: the cloud stops too soon there."""
-
-
-def cases() -> list[Any]:
-    found = []
-    for history in LONGER:
-        why = MISSED.get(history["name"])
-        marks = [pytest.mark.xfail(reason=why, strict=False)] if why else []
-        found.append(pytest.param(history, id=history["name"], marks=marks))
-    return found
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("history", cases())
+@pytest.mark.parametrize("history", LONGER, ids=lambda h: h["name"])
 def test_predictions_are_those_of_the_exact_posterior(history: dict[str, Any]) -> None:
     """Mean and spread under both plans, averaged over eight streams of the cloud's states."""
     found = [believed(history, f"stream {n}") for n in range(STREAMS)]

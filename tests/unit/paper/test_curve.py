@@ -10,6 +10,7 @@ from stillroom.paper import (
     ToneCurve,
     contrast_from_iso_range,
     curve_fraction,
+    curve_slopes,
     density,
     density_slope,
     iso_range,
@@ -43,6 +44,20 @@ def test_the_slope_is_the_curves_own(kappa: float, nu: float) -> None:
 
 
 @pytest.mark.parametrize(("kappa", "nu"), SHAPES)
+def test_the_slopes_in_contrast_and_asymmetry_are_the_curves_own(kappa: float, nu: float) -> None:
+    u = np.linspace(-4, 4, 33) / kappa
+    slopes = curve_slopes(u, kappa, nu)
+    step = 1e-5
+    for by_shape, shapes in (
+        (u * slopes.by_placement, [(kappa * math.exp(d), nu) for d in (step, -step)]),
+        (slopes.by_log_asymmetry, [(kappa, nu * math.exp(d)) for d in (step, -step)]),
+    ):
+        up, down = (curve_fraction(u, *shape) for shape in shapes)
+        np.testing.assert_allclose(by_shape, (up - down) / (2 * step), rtol=1e-4, atol=1e-9)
+    np.testing.assert_allclose(slopes.fraction, curve_fraction(u, kappa, nu), rtol=1e-12)
+
+
+@pytest.mark.parametrize(("kappa", "nu"), SHAPES)
 def test_the_mid_slope_as_it_is_written(kappa: float, nu: float) -> None:
     written = -1.8 * kappa * (1 - 2**-nu) / (2 * nu)
     assert float(density_slope(0, kappa, nu, 0.1, 1.9)) == pytest.approx(written, rel=1e-12)
@@ -54,9 +69,11 @@ def test_nothing_overflows_far_out(kappa: float, nu: float) -> None:
     with np.errstate(over="raise", invalid="raise", divide="raise"):
         tones = density(u, kappa, nu, 0.1, 1.9)
         slopes = density_slope(u, kappa, nu, 0.1, 1.9)
+        by_shape = curve_slopes(u, kappa, nu).by_log_asymmetry
     assert tones[:2] == pytest.approx(1.9)
     assert tones[-2:] == pytest.approx(0.1)
     assert np.all(np.isfinite(slopes))
+    assert np.all(np.isfinite(by_shape))
     assert slopes[[0, -1]] == pytest.approx(0)
 
 
