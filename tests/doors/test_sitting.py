@@ -42,7 +42,7 @@ def test_the_same_again_is_one_press_and_records_what_was_said(
     client: TestClient, desk: Desk
 ) -> None:
     said = desk.advice("OM")
-    answer = press(client, "/sitting/OM", at="/shoot")
+    answer = press(client, "/sitting/OM?plan=sheet", at="/shoot")
     assert answer.status_code == 303
     assert answer.headers["location"] == "/sitting/OM"
     made = sheets(desk)[-1]

@@ -22,13 +22,13 @@ from stillroom.belief.slopes import log_posterior_slope
 from stillroom.quantity import FloatArray
 
 STATES = 800
-MOVES = 5
+MOVES = 10
 WIDENING = 1.5
 START_NU = 7.0
 PRIOR_SHARE = 0.25
 EVEN_SHARE = 0.5
 """Of the starts at modes, how many are shared out evenly; the rest by the modes' masses."""
-SUSPECTS = 8
+SUSPECTS = 16
 """So many sheets are each tried as the spoiled one; among more the others outvote it."""
 LEAST_EFFECTIVE_SHARE = 0.4
 MOST_TEMPERATURES = 30

@@ -29,7 +29,7 @@ TAKEN_SHARE = 0.35
 """Moves are lengthened or shortened towards so many taken."""
 LEAST_VARIANCE = 1e-9
 
-TRAJECTORIES = 3
+TRAJECTORIES = 4
 LEAPS = 5
 FIRST_LEAP = 0.45
 """Together about a quarter of a swing in spreads of the cloud: where a state ends up then hardly
@@ -150,7 +150,7 @@ def follow_slope(
     Notes
     -----
     Ten moves of `wander` leave spreads up to a tenth too narrow after twelve sheets; three
-    trajectories, at about the same cost, leave a fiftieth.
+    trajectories or four, at about the same cost, leave a fiftieth.
     """
     measure, y = Whitened.of(states.x)
     value = states.at_target

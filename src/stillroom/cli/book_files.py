@@ -22,8 +22,12 @@ def check(document: Document = None, book: BookOption = None) -> None:
                 f"{given.store.path} is damaged: {'; '.join(damage[:3])}. Go back to a copy of it."
             )
         sittings = given.book.sittings
-    sheets = sum(len(s.sheets) for s in sittings)
-    typer.echo(f"Nothing wrong found. Sittings: {len(sittings)}, sheets: {sheets}.")
+    made = [sheet for sitting in sittings for sheet in sitting.sheets]
+    pieces = sum(sheet.piece is not None for sheet in made)
+    more = f", test pieces: {pieces}" if pieces else ""
+    typer.echo(
+        f"Nothing wrong found. Sittings: {len(sittings)}, sheets: {len(made) - pieces}{more}."
+    )
 
 
 def export(

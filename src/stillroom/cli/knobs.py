@@ -37,6 +37,26 @@ FNumber = Annotated[
     typer.Option("--f", metavar="MARK", help="F-number as marked: 8 or f/8.", show_default=False),
 ]
 Pops = Annotated[int | None, typer.Option("--pops", metavar="N", help="Pops on one sheet.")]
+IsPiece = Annotated[
+    bool,
+    typer.Option("--piece", help="A test piece: an offcut taped where one aimed region falls."),
+]
+PieceRegion = Annotated[
+    str | None,
+    typer.Option(
+        metavar="REGION",
+        help="Where it lay; left out: as advised, else where the tolerance is least.",
+        show_default=False,
+    ),
+]
+PieceSize = Annotated[
+    str | None,
+    typer.Option(
+        metavar="WxH",
+        help="Its size in mm: 90x120; left out: a fifth of a sheet.",
+        show_default=False,
+    ),
+]
 Open = Annotated[
     str | None,
     typer.Option(

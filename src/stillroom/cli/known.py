@@ -110,11 +110,11 @@ def _all(book: Book, found: Known) -> list[str]:
         range_text,
         stops_text,
     )
+    from stillroom.services.pieces import counted  # noqa: PLC0415
 
-    read = sum(bool(s.readings) for x in book.sittings for s in x.sheets)
     if not found.terms:
         return ["Nothing is known yet beyond what was entered: no sheet has been read."]
-    sheets = "1 sheet" if read == 1 else f"{read} sheets"
+    sheets = counted(s for x in book.sittings for s in x.sheets if s.readings)
     lines = [f"What {sheets} told. Ranges are nine in ten, shifts from what was entered.", ""]
     if found.chains:
         lines.append("Chains, from the light to the paper")

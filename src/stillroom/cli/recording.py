@@ -14,7 +14,19 @@ from stillroom.cli.given import (
     SittingOption,
     opened,
 )
-from stillroom.cli.knobs import Dial, Distance, FNumber, Front, Off, On, Open, Pops
+from stillroom.cli.knobs import (
+    Dial,
+    Distance,
+    FNumber,
+    Front,
+    IsPiece,
+    Off,
+    On,
+    Open,
+    PieceRegion,
+    PieceSize,
+    Pops,
+)
 from stillroom.cli.writing import AS_IT_WAS, Many, print_document, written
 
 if TYPE_CHECKING:
@@ -50,6 +62,9 @@ def record(
         str | None,
         typer.Option(metavar="1,2,4,8", help="A stepped sheet with these strips."),
     ] = None,
+    piece: IsPiece = False,
+    piece_region: PieceRegion = None,
+    piece_size: PieceSize = None,
     saw: Annotated[
         Many,
         typer.Option(
@@ -144,6 +159,7 @@ def record(
     from stillroom.cli import typed  # noqa: PLC0415
     from stillroom.cli.early import early_look  # noqa: PLC0415
     from stillroom.cli.odd import answer_of  # noqa: PLC0415
+    from stillroom.cli.pieces import piece_of  # noqa: PLC0415
     from stillroom.documents.checks import check_settings  # noqa: PLC0415
     from stillroom.documents.to_domain import named  # noqa: PLC0415
     from stillroom.errors import BadValue  # noqa: PLC0415
@@ -151,6 +167,8 @@ def record(
 
     if kept and not_kept is not None:
         raise BadValue("--not-kept", not_kept, "the sheet is kept; give one of the two")
+    if piece and steps is not None:
+        raise BadValue("--steps", steps, "a test piece shows one exposure; give one of the two")
     if meter is None and (lit or with_meter):
         raise BadValue("--lit", lit or with_meter, "it goes with --meter; say what was shown")
     typed.free_text(note, moved or (), room)
@@ -174,6 +192,7 @@ def record(
             number=sheet,
             as_advised=as_advised,
             made=made,
+            piece=piece_of(is_piece=piece, region=piece_region, size=piece_size),
             steps_pops=None if steps is None else typed.steps_pops(steps),
             readings=typed.readings(
                 paper,
@@ -211,9 +230,11 @@ def _say(after: Book, given: Given, sitting_id: str, number: int | None, entry: 
     from stillroom.cli.early import RED  # noqa: PLC0415
     from stillroom.cli.odd import show_odd  # noqa: PLC0415
     from stillroom.cli.shown import wrapped  # noqa: PLC0415
+    from stillroom.documents.pieces import region_of_piece  # noqa: PLC0415
     from stillroom.documents.to_domain import named  # noqa: PLC0415
     from stillroom.services.moved_told import widened  # noqa: PLC0415
     from stillroom.services.plan import taught  # noqa: PLC0415
+    from stillroom.sitter import region_name  # noqa: PLC0415
 
     sitting = named("sitting", sitting_id, after.sittings)
     if number is None:
@@ -222,6 +243,8 @@ def _say(after: Book, given: Given, sitting_id: str, number: int | None, entry: 
     else:
         sheet = next(s for s in sitting.sheets if s.number == number)
         box = {True: ", in the box", False: ", not kept", None: ""}[sheet.kept]
+        if sheet.piece is not None:
+            box = f", a test piece at the {region_name(region_of_piece(sitting, sheet)).lower()}"
         wrapped(f"{sheet.mark or number} is written down{box}.")
         if any(reading.by == "early_look" for reading in entry.readings):
             wrapped(f"An early look counts until the finished sheet is read. {RED}")

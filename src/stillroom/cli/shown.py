@@ -25,7 +25,7 @@ from stillroom.telling.turned import differences
 from stillroom.telling.words import day, figure
 
 if TYPE_CHECKING:
-    from stillroom.documents.answers import Advice, Forecast
+    from stillroom.documents.answers import Advice, Forecast, PieceAdvice
     from stillroom.documents.book import Book, Settings, Sitting
     from stillroom.documents.several import SeveralSheets
     from stillroom.telling.ledger_view import Chain, Entry
@@ -68,6 +68,8 @@ def show_advice(book: Book, sitting: Sitting, advice: Advice) -> None:
         _regions(out, advice.forecast)
         if view.can_step and advice.stepped_sheet is not None:
             _stepped(out, book, sitting, advice.settings, advice.stepped_sheet)
+        if advice.piece is not None:
+            _piece(out, book, sitting, advice.settings, advice.piece)
         if view.changes:
             out.print()
             out.print(Text(plain(view.changed_title), style="bold"))
@@ -199,6 +201,23 @@ def _stepped(
     out.print(Text(f"For a stepped sheet, strips of {steps}, set besides", style="bold"))
     other = set_list(book, sitting, planned=stepped, actual=stepped, before=plan)
     _rows(out, [row for row in other.rows if row.state == "changed"])
+
+
+def _piece(out: Console, book: Book, sitting: Sitting, plan: Settings, piece: PieceAdvice) -> None:
+    """The test piece that comes first or is offered, and where it is set otherwise."""
+    out.print()
+    if piece.first:
+        _lines(out, [piece.text])
+    else:
+        out.print(Text("First a test piece?", style="bold"))
+        _lines(out, [piece.text])
+        if piece.settings != plan:
+            _lines(out, ["Set for it besides"])
+            other = set_list(
+                book, sitting, planned=piece.settings, actual=piece.settings, before=plan
+            )
+            _rows(out, [row for row in other.rows if row.state == "changed"])
+    _lines(out, [piece.worth, "Write it down with record --piece."])
 
 
 def _rows(out: Console, rows: Iterable[Row]) -> None:

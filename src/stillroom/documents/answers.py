@@ -144,6 +144,9 @@ class PieceAdvice(Strict):
     sd_after_stops: float
     """How far it is open where the region falls, before and after the piece is read [stops]."""
     text: Text
+    """Where it is taped, what it costs and what it tells."""
+    worth: Text
+    """What it is expected to save."""
 
 
 class Advice(Strict):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from stillroom.documents.book import Aim, Camera, Piece, Reading, Sheet, Sitting
+from stillroom.documents.book import Aim, Camera, Reading, Sheet, Sitting
+from stillroom.documents.piece import Piece
 from stillroom.errors import BadValue, OutOfRange
 
 LEAST_SIDE_MM = 1.0

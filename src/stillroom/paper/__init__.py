@@ -15,15 +15,13 @@ from stillroom.paper.batch import (
 )
 from stillroom.paper.curve import (
     ToneCurve,
-    contrast_from_iso_range,
     curve_fraction,
     curve_slopes,
     density,
     density_slope,
-    iso_range,
     placement,
-    rounded_iso_range,
 )
+from stillroom.paper.printed_range import contrast_from_iso_range, iso_range, rounded_iso_range
 from stillroom.paper.reciprocity import (
     LOSS_PER_DOUBLING_SD_STOPS,
     LOSS_PER_DOUBLING_STOPS,

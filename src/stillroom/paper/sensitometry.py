@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from stillroom.errors import in_range
-from stillroom.paper.curve import HIGHLIGHT_ABOVE_DMIN, SHADOW_SHARE_OF_NET_DMAX
+from stillroom.paper.printed_range import HIGHLIGHT_ABOVE_DMIN, SHADOW_SHARE_OF_NET_DMAX
 from stillroom.quantity import DENSITY_PER_STOP
 
 GRADE_LOG_RANGES: dict[int, tuple[float, float]] = {

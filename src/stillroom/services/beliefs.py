@@ -21,6 +21,7 @@ from stillroom.services.choices import glossary, is_held, with_choices
 from stillroom.services.fired import is_left_out
 from stillroom.services.forecasts import KNOWN_FROM_SHARE
 from stillroom.services.histories import known
+from stillroom.services.pieces import counted
 from stillroom.services.readings import best_regions, is_read
 from stillroom.services.reasons import placement_of_density, size_and_way
 from stillroom.services.remembered import BeliefMemo
@@ -128,7 +129,7 @@ def paper_belief(book: doc.Book, paper_id: str, *, memo: BeliefMemo | None = Non
     sd = math.sqrt(float(covariance[0, 0]))
     wide = NINE_IN_TEN * sd
     speed = float(mean[0])
-    sheets = sum(is_read(s) for x in book.sittings if x.paper == paper_id for s in x.sheets)
+    read = [s for x in book.sittings if x.paper == paper_id for s in x.sheets if is_read(s)]
     return PaperBelief(
         paper_id=paper_id,
         ei=ei_of_speed_log2(speed),
@@ -141,9 +142,12 @@ def paper_belief(book: doc.Book, paper_id: str, *, memo: BeliefMemo | None = Non
         contrast_per_stop=math.exp(float(mean[1])),
         asymmetry=math.exp(float(mean[2])),
         curve=_curve(mean, covariance),
-        sheets=sheets,
+        sheets=sum(s.piece is None for s in read),
         sentence=_paper_sentence(
-            sheets, sd, paper.ei_sd_stops, held=is_held(book, f"paper/{paper_id}/speed")
+            counted(read) if read else "",
+            sd,
+            paper.ei_sd_stops,
+            held=is_held(book, f"paper/{paper_id}/speed"),
         ),
     )
 
@@ -168,12 +172,11 @@ def _curve(mean: FloatArray, covariance: FloatArray) -> tuple[CurvePoint, ...]:
     )
 
 
-def _paper_sentence(sheets: int, sd: float, prior_sd: float, *, held: bool) -> str:
+def _paper_sentence(count: str, sd: float, prior_sd: float, *, held: bool) -> str:
     if held:
         return "You hold its speed: sheets do not move it."
-    if sheets == 0:
+    if not count:
         return "No sheet of it has been read: a stepped sheet comes first."
-    count = "1 sheet" if sheets == 1 else f"{sheets} sheets"
     if sd < KNOWN_FROM_SHARE * prior_sd:
         return f"Speed known from {count} to {range_text(NINE_IN_TEN * sd)}."
     return (

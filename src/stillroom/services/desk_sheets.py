@@ -10,7 +10,6 @@ from stillroom.documents.book import (
     Expected,
     Made,
     MeterReading,
-    Piece,
     Reading,
     Reason,
     Settings,
@@ -18,6 +17,7 @@ from stillroom.documents.book import (
     Sitting,
 )
 from stillroom.documents.making import as_made
+from stillroom.documents.piece import Piece
 from stillroom.documents.read import validated
 from stillroom.errors import BadValue, UnknownName, shown
 from stillroom.services.desk_base import DeskBase, find

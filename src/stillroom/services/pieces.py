@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterable, Mapping
 from typing import TypeVar
 
 from stillroom.advice import NextPiece, PieceCost
 from stillroom.advice.costs import PIECE_SHARE, ROUND_MINUTES
 from stillroom.documents import book as doc
 from stillroom.documents.answers import PieceAdvice
+from stillroom.documents.piece import Piece
 from stillroom.documents.pieces import check_size, tightest
 from stillroom.documents.to_domain import named
 from stillroom.errors import BadValue, NotPossible, UnknownName
@@ -30,7 +32,7 @@ _SHARES = {
 Said = TypeVar("Said")
 
 
-def share_of(piece: doc.Piece | None, camera: doc.Camera) -> float:
+def share_of(piece: Piece | None, camera: doc.Camera) -> float:
     """Share of a sheet that a test piece takes: its own area where that is said, else a fifth.
 
     Parameters
@@ -48,7 +50,7 @@ def share_of(piece: doc.Piece | None, camera: doc.Camera) -> float:
     Examples
     --------
     >>> whole = doc.Camera(id="8x10", format_mm=(203, 254))
-    >>> round(share_of(doc.Piece(width_mm=90, height_mm=120), whole), 2)
+    >>> round(share_of(Piece(width_mm=90, height_mm=120), whole), 2)
     0.21
     """
     if piece is None or piece.width_mm is None or piece.height_mm is None:
@@ -71,8 +73,8 @@ def piece_cost(book: doc.Book, sitting: doc.Sitting) -> PieceCost:
 
 
 def piece_to_make(
-    book: doc.Book, sitting: doc.Sitting, piece: doc.Piece, settings: doc.Settings
-) -> doc.Piece:
+    book: doc.Book, sitting: doc.Sitting, piece: Piece, settings: doc.Settings
+) -> Piece:
     """A test piece as it is written down: with the region it tells of, an aimed one.
 
     Raises
@@ -104,7 +106,21 @@ def piece_to_make(
     return piece.model_copy(update={"region": region})
 
 
-def only_region(said: Mapping[str, Said], piece: doc.Piece | None) -> dict[str, Said]:
+def plain_of(settings: doc.Settings) -> doc.Settings:
+    """The same settings without steps: as many pops as the middle of the strips.
+
+    Examples
+    --------
+    >>> plain_of(doc.Settings(f_number=8, steps_pops=(1, 2, 4, 8))).pops
+    3
+    """
+    if settings.steps_pops is None:
+        return settings
+    pops = round(math.prod(settings.steps_pops) ** (1 / len(settings.steps_pops)))
+    return settings.model_copy(update={"steps_pops": None, "pops": pops})
+
+
+def only_region(said: Mapping[str, Said], piece: Piece | None) -> dict[str, Said]:
     """What was said of every region, as far as the piece shows it."""
     return {r: one for r, one in said.items() if piece is None or r == piece.region}
 
@@ -125,6 +141,22 @@ def whole_sheets(sitting: doc.Sitting) -> int:
     return sum(sheet.piece is None for sheet in sitting.sheets)
 
 
+def counted(sheets: Iterable[doc.Sheet]) -> str:
+    """How many sheets there are, test pieces apart.
+
+    Examples
+    --------
+    >>> made = doc.Sheet(number=1, settings=doc.Settings(f_number=8))
+    >>> counted([made]), counted([made, made.model_copy(update={"piece": Piece()})])
+    ('1 sheet', '1 sheet and 1 test piece')
+    """
+    every = list(sheets)
+    pieces = sum(sheet.piece is not None for sheet in every)
+    numbers = {"sheet": len(every) - pieces, "test piece": pieces}
+    said = [f"{n} {what}{'' if n == 1 else 's'}" for what, n in numbers.items() if n]
+    return " and ".join(said) or "no sheet"
+
+
 def piece_advice(planned: NextPiece, settings: doc.Settings) -> PieceAdvice:
     """What is said of a test piece that saves more than it costs."""
     seen, cost = planned.seen, planned.cost
@@ -133,12 +165,14 @@ def piece_advice(planned: NextPiece, settings: doc.Settings) -> PieceAdvice:
     now, after = (range_text(NINE_IN_TEN * s) for s in (seen.sd_now_stops, seen.sd_after_stops))
     instead = "a stepped" if planned.instead_stepped else "a plain"
     text = (
-        f"Tape an offcut of the same batch where the {place} falls, face to the lens, and make "
-        f"it like this sheet. It takes {share_words(cost.share)} of paper, a round of about "
+        f"Tape an offcut of the same batch where the {place} falls, face to the lens, and expose "
+        f"it like a plain sheet. It takes {share_words(cost.share)} of paper, a round of about "
         f"{ROUND_MINUTES} minutes as a sheet does, and never goes in the box. It tells the "
-        f"{place} alone: {after}, where it is open by {now} now. Then about {paper:.1f} sheets "
-        f"of paper and {rounds:.1f} rounds to the first that lands, the piece counted in; with "
-        f"{instead} sheet first {planned.instead_sheets:.1f} and {planned.instead_sheets:.1f}."
+        f"{place} alone, to {after}; now that is open by {now}."
+    )
+    worth = (
+        f"About {paper:.1f} sheets of paper and {rounds:.1f} rounds to the first that lands, the "
+        f"piece counted in; with {instead} sheet first {planned.instead_sheets:.1f} of each."
     )
     return PieceAdvice(
         region=seen.region,
@@ -151,6 +185,7 @@ def piece_advice(planned: NextPiece, settings: doc.Settings) -> PieceAdvice:
         sd_now_stops=seen.sd_now_stops,
         sd_after_stops=seen.sd_after_stops,
         text=text,
+        worth=worth,
     )
 
 

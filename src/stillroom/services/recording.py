@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TypeVar
 
+from stillroom.documents.answers import Advice
 from stillroom.documents.book import (
     Book,
     LightSetting,
@@ -20,12 +21,14 @@ from stillroom.documents.book import (
     Sitting,
 )
 from stillroom.documents.making import as_made
+from stillroom.documents.piece import Piece
 from stillroom.documents.read import validated
 from stillroom.errors import NotPossible, UnknownName
 from stillroom.services.desk import Desk, expected_of
 from stillroom.services.desk_base import find
 from stillroom.services.marks import last_number
 from stillroom.services.moved import joined
+from stillroom.services.pieces import plain_of
 from stillroom.store import BookFile, open_book
 
 Result = TypeVar("Result")
@@ -45,6 +48,9 @@ class Entry:
         What was set, as far as it was said.
     steps_pops : tuple of int, optional
         Strips of a stepped sheet.
+    piece : Piece, optional
+        A test piece instead of a sheet; without a region it lies as advised, else where the
+        tolerance is least.
     readings : tuple of Reading
         What it shows.
     kept : bool or None
@@ -67,6 +73,7 @@ class Entry:
     as_advised: bool = False
     made: Made = field(default_factory=Made)
     steps_pops: tuple[int, ...] | None = None
+    piece: Piece | None = None
     readings: tuple[Reading, ...] = ()
     kept: bool | None = None
     because: tuple[Reason, ...] = ()
@@ -79,7 +86,12 @@ class Entry:
     @property
     def is_set(self) -> bool:
         """Whether it says how a sheet was made."""
-        return self.as_advised or self.steps_pops is not None or bool(self.made.model_fields_set)
+        of_its_own = (self.steps_pops, self.piece)
+        return (
+            self.as_advised
+            or any(said is not None for said in of_its_own)
+            or bool(self.made.model_fields_set)
+        )
 
     @property
     def is_seen(self) -> bool:
@@ -120,6 +132,7 @@ def enter(store: BookFile, desk: Desk, sitting_id: str, entry: Entry) -> int | N
         and entry.number is None
         and not entry.as_advised
         and entry.steps_pops is None
+        and entry.piece is None
         and not entry.is_seen
         and entry.odd is None
     )
@@ -202,7 +215,10 @@ def _number(sitting: Sitting, entry: Entry) -> int:
 
 def _new_sheet(desk: Desk, sitting: Sitting, entry: Entry) -> Callable[[], None]:
     advice = desk.advice(sitting.id)
-    planned, forecast = advice.settings, advice.forecast
+    planned, forecast, piece = advice.settings, advice.forecast, entry.piece
+    if piece is not None:
+        planned, piece = _piece_planned(advice, piece)
+        forecast = desk.forecast(sitting.id, planned)
     if entry.steps_pops is not None and entry.steps_pops != planned.steps_pops:
         steps = {"steps_pops": entry.steps_pops}
         planned = validated(Settings, {**planned.model_dump(exclude_unset=True), **steps})
@@ -216,14 +232,23 @@ def _new_sheet(desk: Desk, sitting: Sitting, entry: Entry) -> Callable[[], None]
             expected=expected_of(forecast),
             p_tones_land=forecast.p_keeper,
             made=made,
+            piece=piece,
         )
 
     return write
 
 
+def _piece_planned(advice: Advice, piece: Piece) -> tuple[Settings, Piece]:
+    """How a test piece is made where nothing else is said, and where it lies."""
+    if advice.piece is None:
+        return plain_of(advice.settings), piece
+    region = piece.region or advice.piece.region
+    return advice.piece.settings, piece.model_copy(update={"region": region})
+
+
 def _put_right(desk: Desk, sitting: Sitting, entry: Entry, number: int) -> Callable[[], None]:
     sheet = next(s for s in sitting.sheets if s.number == number)
-    if entry.steps_pops is not None or entry.as_advised:
+    if entry.steps_pops is not None or entry.as_advised or entry.piece is not None:
         raise NotPossible(
             f"Sheet {number} is made already: only what was set otherwise can be put right."
         )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from stillroom.documents.answers import SheetTaught
 from stillroom.documents.book import Book, Expected, Paper, Reading, RegionReading, Sheet, Sitting
+from stillroom.documents.pieces import region_of_piece
 from stillroom.quantity import range_text
 from stillroom.services.readings import best_regions, best_strips
 from stillroom.sitter import region_name
@@ -54,6 +55,8 @@ class SheetLine:
     moved: str
     is_read: bool
     is_stepped: bool
+    piece: str
+    """What it shows where it is a test piece, such as ``the key cheek``; empty for a sheet."""
     href: str
     read_href: str
 
@@ -140,7 +143,7 @@ def _line(
     return SheetLine(
         number=sheet.number,
         mark=mark_of(sheet),
-        box=_box(sheet, is_read=reading is not None),
+        box=_box(sitting, sheet, is_read=reading is not None),
         regions=seen_of(sitting, sheet, paper, curve),
         taught=lesson.sentence if lesson else "",
         odd=(lesson.odd if lesson else "") or "",
@@ -148,12 +151,25 @@ def _line(
         moved=listed(sheet.what_else_moved),
         is_read=reading is not None,
         is_stepped=sheet.settings.steps_pops is not None,
+        piece=piece_place(sitting, sheet),
         href=sheet_href(sitting, sheet.number),
         read_href=read_href(sitting, sheet.number),
     )
 
 
-def _box(sheet: Sheet, *, is_read: bool) -> str:
+def piece_place(sitting: Sitting, sheet: Sheet) -> str:
+    """Where a test piece was taped; empty for a whole sheet."""
+    return (
+        ""
+        if sheet.piece is None
+        else f"the {region_name(region_of_piece(sitting, sheet)).lower()}"
+    )
+
+
+def _box(sitting: Sitting, sheet: Sheet, *, is_read: bool) -> str:
+    if sheet.piece is not None:
+        said = f"test piece, {region_name(region_of_piece(sitting, sheet)).lower()}"
+        return said if is_read else f"{said}, not read yet"
     if sheet.settings.steps_pops is not None:
         return "stepped sheet"
     if sheet.kept is True:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
-from stillroom.documents.answers import Advice, Forecast, MeterShows, SheetTaught
+from stillroom.documents.answers import Advice, Forecast, MeterShows, PieceAdvice, SheetTaught
 from stillroom.documents.book import Book, Settings, Sheet, Sitting
 from stillroom.errors import UnknownName
 from stillroom.services.cautions import FLASH_CAUTION
@@ -24,6 +24,7 @@ from stillroom.telling.names import (
     thing,
 )
 from stillroom.telling.odds import odds, one_in, worth_saying
+from stillroom.telling.piece_view import PieceOffer, Plan, offer, piece_planned
 from stillroom.telling.set_list import Lengths, SetList, change_title, set_list
 from stillroom.telling.sheets_view import DryAgain, SheetLine, dry_again, mark_of, sheet_lines
 from stillroom.telling.tones import Curve, Tones, tones
@@ -87,6 +88,11 @@ class SittingView:
     missing: str
     steps: tuple[StepStrip, ...]
     can_step: bool
+    plan: Plan
+    """What was chosen instead of what is advised."""
+    piece: str
+    """Region of the test piece that is planned; empty for a sheet."""
+    offer: PieceOffer | None
     good_until: str
     tones: Tones
     ledger: str
@@ -134,9 +140,9 @@ def sitting_href(sitting_id: str) -> str:
     return f"/sitting/{slug(sitting_id)}"
 
 
-def turned_href(sitting: Sitting, planned: Settings, actual: Settings, *, stepped: bool) -> str:
+def turned_href(sitting: Sitting, planned: Settings, actual: Settings, plan: Plan = "") -> str:
     """Address of the sitting with what was turned by hand, and nothing else, written in it."""
-    asked: Fields = {"plan": "stepped"} if stepped else {}
+    asked: Fields = {"plan": plan} if plan else {}
     asked |= differences(sitting, planned, actual)
     href = sitting_href(sitting.id)
     return f"{href}?{urlencode(asked)}" if asked else href
@@ -177,6 +183,7 @@ def sitting_view(
     before: Settings | None,
     forecast: Forecast,
     lengths: Lengths = "metric",
+    plan: Plan = "",
 ) -> SittingView:
     """Put the page together.
 
@@ -198,12 +205,15 @@ def sitting_view(
         What `actual` is expected to show.
     lengths : {"metric", "imperial"}
         How lengths are printed.
+    plan : {"", "stepped", "piece", "sheet"}
+        What was chosen instead of what is advised.
     """
     paper = paper_of(book, sitting)
+    piece = piece_planned(advice, plan)
     listed_ = set_list(
         book, sitting, planned=planned, actual=actual, before=before, lengths=lengths
     )
-    heading, odds_line = _odds(advice, forecast, actual)
+    heading, odds_line = _odds(advice, forecast, actual, piece)
     last = max(sitting.sheets, key=lambda s: s.number, default=None)
     lines = sheet_lines(sitting, taught, paper, curve)
     return SittingView(
@@ -219,10 +229,13 @@ def sitting_view(
         meter_first=advice.meter_first,
         heading=heading,
         odds_line=odds_line,
-        spoilers="" if listed_.yours else _spoilers(advice),
+        spoilers="" if listed_.yours or piece else _spoilers(advice),
         missing="" if advice.reachable else _missing(advice),
         steps=_steps(sitting, actual),
         can_step=advice.stepped_sheet is not None and actual.steps_pops is None,
+        plan=plan,
+        piece="" if piece is None else piece.region,
+        offer=offer(sitting_href(sitting.id), advice, forecast, piece),
         good_until=_good_until(sitting, forecast),
         ledger=_ledger(sitting, advice.sheet_number, planned, actual),
         tones=tones(paper, curve, forecast),
@@ -230,12 +243,12 @@ def sitting_view(
         changed_title=f"Changed since {mark_of(last)}" if last else "What to set first",
         changes=_changes(book, sitting, advice),
         nothing_else=_nothing_else(advice),
-        note=_note(advice, actual),
+        note=_note(advice, actual, piece),
         instead=tuple(
             Instead(
                 one.text,
                 odds(one.p_keeper),
-                turned_href(sitting, planned, one.settings, stepped=False),
+                turned_href(sitting, planned, one.settings),
             )
             for one in advice.alternatives[:2]
         ),
@@ -246,8 +259,12 @@ def sitting_view(
     )
 
 
-def _odds(advice: Advice, forecast: Forecast, actual: Settings) -> tuple[str, str]:
+def _odds(
+    advice: Advice, forecast: Forecast, actual: Settings, piece: PieceAdvice | None
+) -> tuple[str, str]:
     """The one large line, and a smaller one under it."""
+    if piece is not None:
+        return "First a test piece.", f"At the {region_name(piece.region).lower()}."
     if actual.steps_pops is not None:
         return "A stepped sheet first." if advice.sheet_number == 1 else "A stepped sheet.", ""
     p = forecast.p_keeper
@@ -269,8 +286,12 @@ def _aims_line(sitting: Sitting) -> str:
     return listed(aimed) or "nothing yet"
 
 
-def _note(advice: Advice, actual: Settings) -> str:
+def _note(advice: Advice, actual: Settings, piece: PieceAdvice | None) -> str:
     """What the sheet is for; the page has said in large type when it is a stepped one."""
+    if piece is not None:
+        return piece.text
+    if advice.piece is not None and advice.piece.first:
+        return ""  # the note speaks of the piece, and a sheet was chosen
     if actual.steps_pops is None:
         return advice.note
     said = advice.note.partition(": ")[2] or advice.note

@@ -18,6 +18,7 @@ from stillroom.documents.book import (
     StripReading,
 )
 from stillroom.documents.checks import WHOLE_FACE, check_reading
+from stillroom.documents.pieces import region_of_piece
 from stillroom.documents.read import validated
 from stillroom.errors import BadValue, StillroomError
 from stillroom.services.strip_reading import by_steps
@@ -51,7 +52,7 @@ def read_form(post: Posted, sitting: Sitting, sheet: Sheet, paper: Paper) -> Rea
     """
     by = _way(post.one("by", "strip"), sheet)
     read_one = _reader(post, by, paper)
-    asked = (WHOLE_FACE, *sitting.aims) if by == "early_look" else tuple(sitting.aims)
+    asked = _asked(sitting, sheet, by)
     faults: dict[str, str] = {}
     regions: Seen = {}
     strips: list[StripReading] = []
@@ -77,6 +78,12 @@ def read_form(post: Posted, sitting: Sitting, sheet: Sheet, paper: Paper) -> Rea
     because = _reasons(post) if kept is False else ()
     moved = moved_in(post.many("moved"), post.many("moved_light"))
     return Read(reading, kept, because, moved, faults)
+
+
+def _asked(sitting: Sitting, sheet: Sheet, by: ReadBy) -> tuple[str, ...]:
+    if sheet.piece is not None:
+        return (region_of_piece(sitting, sheet),)
+    return (WHOLE_FACE, *sitting.aims) if by == "early_look" else tuple(sitting.aims)
 
 
 def _state(post: Posted, by: ReadBy) -> State:

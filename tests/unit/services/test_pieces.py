@@ -9,7 +9,8 @@ import pytest
 
 from stillroom.advice import Look, NextPiece, NextSheet, PieceCost, PieceLook, next_sheet
 from stillroom.documents.answers import Advice
-from stillroom.documents.book import Piece, Reading, Settings
+from stillroom.documents.book import Reading, Settings
+from stillroom.documents.piece import Piece
 from stillroom.errors import BadValue, NotPossible, OutOfRange, UnknownName
 from stillroom.services import Desk, advising
 from stillroom.services.pieces import piece_cost

@@ -241,7 +241,7 @@ class TestHeadline:
 
     def told(self, advice: Advice, p_keeper: float | None, **more: object) -> Advice:
         forecast = advice.forecast.model_copy(update={"p_keeper": p_keeper})
-        return advice.model_copy(update={"forecast": forecast, **more})
+        return advice.model_copy(update={"forecast": forecast, "piece": None, **more})
 
     def test_good_odds_are_said_in_tenths(
         self, advice: Advice, view: Callable[[Advice], SittingView]

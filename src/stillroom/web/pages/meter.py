@@ -31,7 +31,7 @@ def meter(request: Request, segment: str, post: FormPost) -> Response:
     def write() -> Response:
         desk.meter(sitting.id, reading, post.one("meter_id"))
         shows = figure(number("The meter", post.one("shows")))
-        where = turned_href(sitting, planned, actual, stepped=False)
+        where = turned_href(sitting, planned, actual)
         return to(where, said=f"Meter at the {reading.region}: f/{shows}. Worked out again.")
 
     return once(request, post, write, post.one("meter_id"))

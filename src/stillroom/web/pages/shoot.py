@@ -6,6 +6,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from stillroom.documents.piece import Piece
 from stillroom.services.desk import expected_of
 from stillroom.telling.names import unslug
 from stillroom.telling.sheets_view import mark_of
@@ -35,6 +36,7 @@ def shoot(request: Request, segment: str, post: FormPost) -> Response:
             expected=expected_of(forecast),
             p_tones_land=forecast.p_keeper,
             made=made,
+            piece=Piece(region=region) if (region := post.one("piece")) else None,
         )
         now = sitting_of(desk.book(), sitting.id)
         mark = next((mark_of(s) for s in now.sheets if s.number == number), str(number))

@@ -17,6 +17,7 @@ from stillroom.services.worktable import worktable
 from stillroom.telling.metered_view import metered_view
 from stillroom.telling.names import light_title, unslug
 from stillroom.telling.odd_view import odd_shown
+from stillroom.telling.piece_view import Plan
 from stillroom.telling.sitting_view import (
     SittingView,
     sitting_href,
@@ -68,7 +69,7 @@ def next_sheet(request: Request, segment: str, plan: str = "") -> Response:
     """The next sheet: the set list, the odds, what changed, the sheets so far."""
     desk = desk_of(request)
     sitting = sitting_of(desk.book(), unslug(segment))
-    return sitting_page(request, desk, sitting, request.query_params, stepped=plan == "stepped")
+    return sitting_page(request, desk, sitting, request.query_params, plan=_plan(plan))
 
 
 def sitting_page(
@@ -77,12 +78,12 @@ def sitting_page(
     sitting: Sitting,
     knobs: Mapping[str, str],
     *,
-    stepped: bool = False,
+    plan: Plan = "",
     problem: str = "",
     typed: Mapping[str, str] | None = None,
 ) -> Response:
     """Draw the page with `knobs` turned; `problem` and `typed` come back from a form."""
-    view = view_of(request, desk, sitting, knobs, stepped=stepped)
+    view = view_of(request, desk, sitting, knobs, plan=plan)
     return render(
         request,
         "sitting/sitting.html",
@@ -107,12 +108,12 @@ def view_of(
     sitting: Sitting,
     knobs: Mapping[str, str],
     *,
-    stepped: bool,
+    plan: Plan,
 ) -> SittingView:
     """Ask the desk what the page needs and put it together."""
     book = desk.book()
     advice = _advice(desk, sitting)
-    planned = _planned(advice.settings, advice.stepped_sheet, stepped=stepped)
+    planned = _planned(advice, plan)
     actual = turned(sitting, planned, knobs)
     forecast = advice.forecast if actual == advice.settings else desk.forecast(sitting.id, actual)
     has_stood = bool(sitting.sheets) or any(
@@ -129,6 +130,7 @@ def view_of(
         before=worktable(book, sitting.id).standing() if has_stood else None,
         forecast=forecast,
         lengths=lengths_of(request),
+        plan=plan,
     )
 
 
@@ -149,12 +151,25 @@ def _pair(desk: Desk, sitting: Sitting) -> PairView:
     return pair_view.offered(book, sitting, several, is_stale=plan is not None)
 
 
-def _planned(advised: Settings, stepped_sheet: Settings | None, *, stepped: bool) -> Settings:
-    if not stepped:
-        return advised
-    if stepped_sheet is None:
+def _plan(text: str) -> Plan:
+    """What is planned instead of what is advised; anything else is as advised."""
+    chosen: Plan
+    for chosen in ("stepped", "piece", "sheet"):
+        if text == chosen:
+            return chosen
+    return ""
+
+
+def _planned(advice: Advice, plan: Plan) -> Settings:
+    if plan == "piece":
+        if advice.piece is None:
+            raise NotPossible("No test piece is offered now: go back to the sitting.")
+        return advice.piece.settings
+    if plan != "stepped":
+        return advice.settings
+    if advice.stepped_sheet is None:
         raise NotPossible("No stepped sheet is offered now: go back to the sitting.")
-    return stepped_sheet
+    return advice.stepped_sheet
 
 
 @router.post("/sitting/{segment}/turn")
@@ -164,6 +179,7 @@ def turn(request: Request, segment: str, post: FormPost) -> Response:
     sitting = sitting_of(desk.book(), unslug(segment))
     planned = planned_in(post)
     stepped = planned.steps_pops is not None
+    plan: Plan = "stepped" if stepped else _plan(post.one("plan"))
     try:
         room, knobs = told_by(post)
         if room is not None:
@@ -175,13 +191,13 @@ def turn(request: Request, segment: str, post: FormPost) -> Response:
             desk,
             sitting,
             {name: post.one(name) for name in post.answers},
-            stepped=stepped,
+            plan=plan,
             problem=str(error),
             typed=typed_in(post),
         )
-    advised = desk.advice(sitting.id).settings
-    is_offered = stepped and advised.steps_pops is None
-    return to(turned_href(sitting, planned, actual, stepped=is_offered))
+    if stepped and desk.advice(sitting.id).settings.steps_pops is not None:
+        plan = ""  # it is what is advised
+    return to(turned_href(sitting, planned, actual, plan))
 
 
 @router.post("/sitting/{segment}/locks")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from stillroom.documents.book import Book, Paper
-from stillroom.paper.curve import HIGHLIGHT_ABOVE_DMIN, SHADOW_SHARE_OF_NET_DMAX
+from stillroom.paper.printed_range import HIGHLIGHT_ABOVE_DMIN, SHADOW_SHARE_OF_NET_DMAX
 from stillroom.quantity import range_text, stops_text
 from stillroom.telling.names import called, slug
 from stillroom.telling.strip import (

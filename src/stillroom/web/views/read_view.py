@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from stillroom.documents.book import Paper, ReadBy, Reading, Sheet, Sitting
 from stillroom.documents.checks import WHOLE_FACE
+from stillroom.documents.pieces import region_of_piece
 from stillroom.services.moved import ANSWERS, NAMES, could_be, understood
 from stillroom.services.strip_reading import BARE, BLACK, steps_of
 from stillroom.sitter import REGIONS, region_name
@@ -16,6 +17,7 @@ from stillroom.telling.sheets_view import (
     REASONS,
     counting,
     mark_of,
+    piece_place,
     read_href,
     seen_figure,
 )
@@ -107,6 +109,7 @@ class ReadView:
     href: str
     back: str
     is_stepped: bool
+    is_piece: bool
     groups: tuple[AskGroup, ...]
     buttons: tuple[StepButton, ...]
     columns: int
@@ -150,10 +153,11 @@ def read_view(
     before = next((mark_of(s) for s in sitting.sheets if s.number == earlier), "")
     return ReadView(
         mark=mark_of(sheet),
-        line=_line(sheet, stands),
+        line=_line(sitting, sheet, stands),
         href=read_href(sitting, sheet.number),
         back=sitting_href(sitting.id),
         is_stepped=stepped,
+        is_piece=sheet.piece is not None,
         groups=_groups(sitting, sheet, wanted),
         buttons=step_buttons(paper, curve),
         columns=n if (n := len(steps_of(paper))) <= MOST_ABREAST else (n + 1) // 2,
@@ -161,7 +165,9 @@ def read_view(
         density_range=f"{paper.dmin:.2f} to {paper.dmax:.2f}",
         before=tuple(_before(reading, curve) for reading in sheet.readings),
         ways=tuple(way for way in WAYS if not stepped or way[0] != "early_look"),
-        face=WHOLE_FACE if any(is_skin(r) for r in _asked(sitting)) else "",
+        face=WHOLE_FACE
+        if sheet.piece is None and any(is_skin(r) for r in _asked(sitting, sheet))
+        else "",
         moved_title=f"What else moved since {before}?" if before else "What else moved?",
         moved=_moved(sitting, sheet),
         moved_note=MOVED_NOTE,
@@ -170,8 +176,10 @@ def read_view(
     )
 
 
-def _line(sheet: Sheet, stands: Reading | None) -> str:
+def _line(sitting: Sitting, sheet: Sheet, stands: Reading | None) -> str:
     mark = f"Mark on the back: {mark_of(sheet)}."
+    if sheet.piece is not None:
+        mark = f"{mark} A test piece: it shows {piece_place(sitting, sheet)} alone."
     if stands is None:
         return f"{mark} First look."
     if stands.state == "wet":
@@ -182,7 +190,7 @@ def _line(sheet: Sheet, stands: Reading | None) -> str:
 def _groups(
     sitting: Sitting, sheet: Sheet, wanted: Mapping[str, tuple[float, float]]
 ) -> tuple[AskGroup, ...]:
-    regions = _asked(sitting)
+    regions = _asked(sitting, sheet)
     steps = sheet.settings.steps_pops
     if steps is None:
         return (AskGroup("", tuple(_ask(r, r, wanted.get(r)) for r in regions)),)
@@ -234,8 +242,10 @@ def moved_in(ticked: Sequence[str], lights: Sequence[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _asked(sitting: Sitting) -> tuple[str, ...]:
-    """Aimed regions first; those nobody cares about are not asked for."""
+def _asked(sitting: Sitting, sheet: Sheet) -> tuple[str, ...]:
+    """Aimed regions; those nobody cares about are not asked for. Of a test piece its own."""
+    if sheet.piece is not None:
+        return (region_of_piece(sitting, sheet),)
     aimed = [r for r, aim in sitting.aims.items() if aim.tol_stops is not None]
     return tuple(aimed or sitting.aims)
 

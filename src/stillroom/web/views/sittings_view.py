@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from stillroom.documents.book import Book, Sitting
+from stillroom.services.pieces import whole_sheets
 from stillroom.telling.names import initials, paper_title, thing
 from stillroom.telling.sheets_view import counting
 from stillroom.telling.sitting_view import sitting_href
@@ -55,12 +56,15 @@ def _line(book: Book, sitting: Sitting) -> SittingLine:
 
 
 def _sheets(sitting: Sitting) -> str:
-    n = len(sitting.sheets)
-    if not n:
+    n = whole_sheets(sitting)
+    pieces = len(sitting.sheets) - n
+    if not n and not pieces:
         return "no sheet yet"
     kept = sum(s.kept is True for s in sitting.sheets)
     unread = sum(counting(s) is None for s in sitting.sheets)
-    said = [f"{n} sheet{'s' if n > 1 else ''}", f"{kept} in the box"]
+    said = [f"{n} sheet{'s' if n > 1 else ''}", f"{kept} in the box"] if n else []
+    if pieces:
+        said.insert(1, f"{pieces} test piece{'s' if pieces > 1 else ''}")
     if unread:
         said.append(f"{unread} to read")
     return ", ".join(said)

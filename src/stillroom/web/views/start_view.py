@@ -102,15 +102,18 @@ def first_look(answers: FirstAnswers) -> FirstLook:
 
 def _rows(advice: Advice, answers: FirstAnswers) -> tuple[tuple[str, str | Markup, str], ...]:
     settings = advice.stepped_sheet or advice.settings
+    title, how = "Steps", _BY_STEPS[answers.steps or "pieces"]
+    if advice.piece is not None and advice.piece.first:
+        settings = advice.piece.settings
+        title, how = "Test piece", "one offcut, taped where the cheek falls"
     is_flash = (answers.light or "flash") == "flash"
     steps = settings.steps_pops or (settings.pops,)
     if is_flash:
         values, unit = ", ".join(figure(n) for n in steps), "pops"
     else:
         values, unit = ", ".join(seconds(n * settings.open_s) for n in steps), ""
-    how = _BY_STEPS[answers.steps or "pieces"]
     return (
         ("Lens", f_number(settings.f_number), "wide open"),
-        ("Steps", values, f"{unit}; {how}" if unit else how),
+        (title, values, f"{unit}; {how}" if unit else how),
         ("In the chair", "a card", "as big as a face; its blue has a range, it is not “grey”"),
     )
