@@ -194,12 +194,12 @@ def test_a_darker_sheet_than_expected_makes_the_next_forecast_darker() -> None:
     made = Settings.model_validate(FULL)
     before = predict(book_of(head_and_shoulders(stands=FULL)), "S1", made)
     means = {}
-    for key in (0.3, 1.5):
+    for key in (0.5, 1.4):  # nearer either end one sheet tells less
         data = head_and_shoulders(stands=FULL)
         data["sittings"][0]["sheets"] = [scanned(1, key, None)]
         means[key] = predict(book_of(data), "S1", made).regions["key"].placement_stops
     prior = before.regions["key"].placement_stops
-    assert means[1.5].mean < prior.mean < means[0.3].mean
+    assert means[1.4].mean < prior.mean < means[0.5].mean
     assert max(m.sd for m in means.values()) < 0.5 * prior.sd
 
 
