@@ -232,7 +232,9 @@ def sitting_view(
         spoilers="" if listed_.yours or piece else _spoilers(advice),
         missing="" if advice.reachable else _missing(advice),
         steps=_steps(sitting, actual),
-        can_step=advice.stepped_sheet is not None and actual.steps_pops is None,
+        can_step=advice.stepped_sheet is not None
+        and actual.steps_pops is None
+        and not (piece and advice.settings.steps_pops),  # the offer beside the piece is that one
         plan=plan,
         piece="" if piece is None else piece.region,
         offer=offer(sitting_href(sitting.id), advice, forecast, piece),
