@@ -78,7 +78,8 @@ class Played:
         What a test piece costs.
     makes : {"none", "first", "offered", "alone"}
         Which pieces are made: none; those proposed as the next step; those that are offered
-        beside a sheet too; of these only one before each whole sheet.
+        beside a sheet too, and again as long as they are; of these only one before each whole
+        sheet, as the tool does by itself.
     """
 
     def __init__(self, scenario: Scenario, piece: PieceCost, makes: Makes) -> None:
@@ -111,9 +112,9 @@ class Played:
         return Sitting(seed, pieces, sheets + 1, keeper=False)
 
     def _makes(self, *, is_first: bool, before: bool) -> bool:
-        if self.makes == "first":
-            return is_first
-        return self.makes == "offered" or not before
+        if self.makes == "offered":
+            return True
+        return not before and (is_first or self.makes == "alone")
 
     def _tell(self, settings: Settings, reading: Reading) -> None:
         self._ask(
