@@ -48,9 +48,14 @@ class Lights:
 
     def total(self, z: FloatArray) -> FloatArray:
         """Light of all sources together (states, rows)."""
-        return np.asarray(np.maximum(self.each(z).sum(axis=2), LEAST_LIGHT))
+        return add_up(self.each(z))
 
     def back(self, each: FloatArray, slope: FloatArray) -> FloatArray:
         """Slope in the directions from slopes (states, rows) in the light, given `each`."""
         by_log2 = np.log(2) * slope[:, :, None] * each
         return self.stops.back(by_log2.reshape(len(each), self.shape[0] * self.shape[1]))
+
+
+def add_up(each: FloatArray) -> FloatArray:
+    """Sources (states, rows, sources) added as light, never quite dark: it has a logarithm."""
+    return np.asarray(np.maximum(each.sum(axis=2), LEAST_LIGHT))

@@ -12,10 +12,9 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from stillroom.belief.named import stream
-from stillroom.exposure import BareSettings, Layout
+from stillroom.exposure import NO_LIGHT_STOPS, BareSettings, Layout
 from stillroom.quantity import FloatArray
 
-NO_LIGHT_STOPS = -40.0
 SPOILED_SD_STOPS = 1.5
 
 

@@ -32,8 +32,8 @@ LEAST_VARIANCE = 1e-9
 TRAJECTORIES = 4
 LEAPS = 5
 FIRST_LEAP = 0.45
-"""Together about a quarter of a swing in spreads of the cloud: where a state ends up then hardly
-depends on where it began."""
+"""Spreads of the cloud to a leap; five are more than a quarter of a swing (1.57), so that where a
+state ends up hardly depends on where it began."""
 LEAP_VARIES = 0.2
 FOLLOWED_SHARE = 0.75
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from stillroom.belief.affine import add_up
 from stillroom.belief.evidence import IntArray
 from stillroom.belief.likelihood import (
     KEPT_SLIP,
@@ -52,7 +53,7 @@ def log_posterior_slope(
     e = likelihood.evidence
     if len(e.level_c):
         each = likelihood.metered.each(z)
-        light = each.sum(axis=2)
+        light = add_up(each)
         off = (np.log2(light) - e.level_value) / e.level_sd**2
         by_z += likelihood.metered.back(each, -off / (light * np.log(2)))
     if len(e.c):
@@ -76,7 +77,7 @@ def _add_tones(
 ) -> None:
     e = likelihood.evidence
     each = likelihood.spots.each(z)
-    light = each.sum(axis=2)
+    light = add_up(each)
     veiled = likelihood.veiled(z, light)
     placed = np.log2(veiled) + b[:, e.sheet]
     curves = likelihood.curves(z)

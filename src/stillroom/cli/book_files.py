@@ -14,6 +14,7 @@ from stillroom.errors import BookError
 def check(document: Document = None, book: BookOption = None) -> None:
     """Look a document or a book through, and say what is wrong with it."""
     from stillroom.documents.checks import check_references  # noqa: PLC0415
+    from stillroom.documents.pieces import whole_sheets  # noqa: PLC0415
 
     with opened(document, book) as given:
         check_references(given.book)
@@ -22,12 +23,10 @@ def check(document: Document = None, book: BookOption = None) -> None:
                 f"{given.store.path} is damaged: {'; '.join(damage[:3])}. Go back to a copy of it."
             )
         sittings = given.book.sittings
-    made = [sheet for sitting in sittings for sheet in sitting.sheets]
-    pieces = sum(sheet.piece is not None for sheet in made)
+    sheets = sum(whole_sheets(sitting) for sitting in sittings)
+    pieces = sum(len(sitting.sheets) for sitting in sittings) - sheets
     more = f", test pieces: {pieces}" if pieces else ""
-    typer.echo(
-        f"Nothing wrong found. Sittings: {len(sittings)}, sheets: {len(made) - pieces}{more}."
-    )
+    typer.echo(f"Nothing wrong found. Sittings: {len(sittings)}, sheets: {sheets}{more}.")
 
 
 def export(

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stillroom.cli.given import BookOption, Document, JsonOption, opened
-from stillroom.cli.writing import AS_IT_WAS, print_answer, print_document, written
+from stillroom.cli.writing import AS_IT_WAS, WIDTH, print_answer, print_document, written
 from stillroom.errors import NotPossible
 
 if TYPE_CHECKING:
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from stillroom.services.desk import Desk
     from stillroom.store import BookFile
 
-WIDTH = 80
 NAME = 26
 _FIGURE = 7
 

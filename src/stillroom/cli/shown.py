@@ -13,6 +13,7 @@ from rich.table import Table
 from rich.text import Text
 
 from stillroom.cli.failures import plain
+from stillroom.cli.writing import WIDTH
 from stillroom.quantity import NINE_IN_TEN, range_text, stops_text
 from stillroom.telling.figures import listed, spread_range, stops_figure
 from stillroom.telling.ledger_view import ledger_view
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
     from stillroom.telling.ledger_view import Chain, Entry
     from stillroom.telling.set_list import Row, Value
 
-WIDTH = 80
 WIDEST = 100
 CHANGED = "*"
 _ACCENT = "bold yellow"

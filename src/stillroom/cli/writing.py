@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 Many = list[str] | None
 """An option that may be given several times."""
+WIDTH = 80
+"""Columns where nothing says how wide the terminal is."""
 AS_IT_WAS = "Your document is as it was: --json prints the new one."
 Result = TypeVar("Result")
 

@@ -125,3 +125,8 @@ def check_only(sitting: Sitting, sheet: Sheet, reading: Reading, of: str) -> Non
             raise BadValue(
                 f"region of {of}", region, f"the test piece shows {only} alone; read only {only}"
             )
+
+
+def whole_sheets(sitting: Sitting) -> int:
+    """How many whole sheets of paper a sitting took."""
+    return sum(sheet.piece is None for sheet in sitting.sheets)

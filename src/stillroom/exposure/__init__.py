@@ -22,7 +22,7 @@ from stillroom.exposure.bare import (
     SourceKind,
     Verdict,
 )
-from stillroom.exposure.layout import SHEET_SCATTER, Layout, bath_of
+from stillroom.exposure.layout import NO_LIGHT_STOPS, SHEET_SCATTER, Layout, bath_of
 from stillroom.exposure.setup import Compiled, SetLight, Setup, compile_setup
 from stillroom.exposure.terms import (
     CurveTerms,
@@ -37,6 +37,7 @@ from stillroom.exposure.terms import (
 )
 
 __all__ = [
+    "NO_LIGHT_STOPS",
     "SHEET_SCATTER",
     "BareAim",
     "BareBathReading",

@@ -136,11 +136,6 @@ def last_was_piece(sitting: doc.Sitting) -> bool:
     return last is not None and last.piece is not None
 
 
-def whole_sheets(sitting: doc.Sitting) -> int:
-    """How many whole sheets of paper a sitting took."""
-    return sum(sheet.piece is None for sheet in sitting.sheets)
-
-
 def counted(sheets: Iterable[doc.Sheet]) -> str:
     """How many sheets there are, test pieces apart.
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from stillroom.documents.book import Book, Sitting
-from stillroom.services.pieces import whole_sheets
+from stillroom.documents.pieces import whole_sheets
 from stillroom.telling.names import initials, paper_title, thing
 from stillroom.telling.sheets_view import counting
 from stillroom.telling.sitting_view import sitting_href
