@@ -28,7 +28,7 @@ from stillroom.exposure import BareSettings, Layout
 from stillroom.quantity import FloatArray
 
 MOST_POPS = 8
-COARSE_STATES = 160
+COARSE_STATES = 320
 STARTS = 8
 FINALISTS = 3
 FEW_STARTS = 4

@@ -7,28 +7,31 @@ scatter alone is less likely than not. Measured (``measure(50)`` below), of 50 s
 ==================  =====  ===================  ===================
 slip                odd    true one is named    true one is first
 ==================  =====  ===================  ===================
-none (scatter)      0      .                    .
-key did not fire    50     50                   50
+none (scatter)      1      .                    .
 rim did not fire    50     50                   50
-octa off the key    50     50                   39
+key did not fire    50     50                   48
 wrong side out      50     50                   38
-stop                49     49                   39
-thin blacks         38     38                   37
+octa off the key    50     50                   36
+stop                47     47                   36
+thin blacks         36     36                   36
 dial of the key     31     31                   21
-key not charged     31     31                   0 (its dial)
-leak or fog         28     27                   25
-dial of the rim     27     27                   22
-pops                19     19                   6
-knocked key         13     11                   0 (its dial)
+leak or fog         29     29                   27
+key not charged     26     24                   0 (its dial)
+pops                25     25                   0 (the stop)
+dial of the rim     21     21                   18
+knocked key         15     12                   0 (its dial)
 tired developer     9      9                    0 (the stop)
-strip off the rim   6      6                    4
-fill, dial or dead  0      .                    .
+strip off the rim   0      .                    .
+fill, dial or dead  1      1                    0
 ==================  =====  ===================  ===================
+
+Another machine's arithmetic, which differs in the last digits, walks another way through the same
+belief: there up to six of 50 come out otherwise, and the strip is odd nine times. The bounds
+below leave two of 30 for that.
 
 What stays within what sheets scatter anyway is not found odd, and need not be. A light that is not
 charged, a dial and a knock give nearly the same sheet, as do a stop, pops and a tired bath; the
-rarer one is then named behind the other, and it is said that one sheet cannot tell. In another 250
-sheets without a slip none was odd.
+rarer one is then named behind the other, and it is said that one sheet cannot tell.
 """
 
 from __future__ import annotations
@@ -46,17 +49,17 @@ sys.path.insert(0, str(Path(__file__).parent))
 from odd_cases import Scene, odd_sheet, scene  # type: ignore[import-not-found]
 
 pytestmark = pytest.mark.slow
-SHEETS = 10
-FOUND: dict[tuple[Slip, str], tuple[int, int, int]] = {  # of 10: odd, named, first; at least
-    (Slip.NOT_FIRED, "key"): (10, 10, 10),
-    (Slip.NOT_FIRED, "rim"): (10, 10, 9),
-    (Slip.MODIFIER_OFF, "key"): (9, 9, 5),
-    (Slip.WRONG_SIDE, ""): (9, 9, 5),
-    (Slip.STOP, ""): (9, 9, 5),
-    (Slip.THIN_BLACKS, ""): (5, 5, 5),
-    (Slip.DIAL, "key"): (4, 4, 2),
-    (Slip.DIAL, "rim"): (3, 3, 2),
-    (Slip.VEIL, ""): (4, 4, 3),
+SHEETS = 30
+FOUND: dict[tuple[Slip, str], tuple[int, int, int]] = {  # of 30: odd, named, first; at least
+    (Slip.NOT_FIRED, "key"): (28, 28, 27),
+    (Slip.NOT_FIRED, "rim"): (28, 28, 28),
+    (Slip.MODIFIER_OFF, "key"): (28, 28, 21),
+    (Slip.WRONG_SIDE, ""): (28, 28, 22),
+    (Slip.STOP, ""): (26, 26, 20),
+    (Slip.THIN_BLACKS, ""): (19, 19, 17),
+    (Slip.DIAL, "key"): (20, 20, 10),
+    (Slip.DIAL, "rim"): (9, 9, 6),
+    (Slip.VEIL, ""): (15, 15, 14),
 }
 
 
@@ -100,7 +103,7 @@ def test_the_true_slip_is_found(of: Scene, kind: Slip, role: str) -> None:
 
 
 def test_hardly_a_sheet_without_a_slip_is_found_odd(of: Scene) -> None:
-    odd, _, _ = counted(compared(of, Slip.SCATTER, "", 30), Slip.SCATTER, "")
+    odd, _, _ = counted(compared(of, Slip.SCATTER, "", SHEETS), Slip.SCATTER, "")
     assert odd <= 1
 
 
