@@ -56,7 +56,8 @@ def coarse_dials(name: str) -> list[dict[str, Any]]:
 @pytest.mark.slow
 @pytest.mark.parametrize("most", [None, 2])
 @pytest.mark.parametrize(
-    "name", ["A-scan.jsonl", "A-scan-stepped.jsonl", "A-eye.jsonl", "B-patch.jsonl", "B-scan.jsonl"]
+    "name",
+    ["A-scan.jsonl", "A-scan-stepped.jsonl", "A-eye.jsonl", "B-patch.jsonl", "B-scan.jsonl"],
 )
 def test_within_two_hundredths_the_least_effort_wins(name: str, most: int | None) -> None:
     session = LoopSession()
