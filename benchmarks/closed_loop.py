@@ -1,8 +1,9 @@
 """Prove or disprove that the tool's advice needs fewer sheets than simple correction.
 
 A simulated world (``benchmarks.world``) exposes and reads sheets. The tool is driven line by line
-through ``stillroom loop``; the hand method, point correction, somebody who knows the past exactly
-(``past_perfect``) and an oracle run the same seeds with the same luck. Everything, in pieces::
+through ``stillroom loop``. The hand method, point correction, somebody who reads sheets without
+any error (``sheet_reader``), somebody who knows the past exactly (``past_perfect``) and an oracle
+run the same seeds with the same luck. Everything, in pieces::
 
     python3 run bench closed_loop --all --seeds 250 --jobs 2 --out first.json
     python3 run bench closed_loop --all --seeds 250 --first-seed 250 --jobs 2 --out second.json

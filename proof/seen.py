@@ -20,7 +20,7 @@ Whole = NDArray[np.int64]
 
 STEPPED_SD_STOPS = 0.12
 """Skin from strip to strip."""
-BIAS_DENSITY = {"words": 0.05, "strip": 0.05, "scan": 0.015, "early_look": 0.10}
+BIAS_DENSITY = {"words": 0.07, "strip": 0.07, "scan": 0.015, "early_look": 0.10}
 EARLY_SD_DENSITY = 0.25
 WET_DENSITY = 0.04
 NOTHING_STOPS = -60.0

@@ -148,6 +148,12 @@ class PastPerfect:
     """
 
     def __init__(self, scenario: Scenario, best: Settings) -> None:
+        self.best = best
+        self.next = self.first(scenario)
+
+    @staticmethod
+    def first(scenario: Scenario) -> Settings:
+        """Give the first sheet of whoever knows the past exactly."""
         studio = scenario.studio
         known = known_ledger(scenario)
         aims_stops = {
@@ -155,9 +161,7 @@ class PastPerfect:
             for region, aim in studio.sitting["aims"].items()
             if aim["tol_stops"] is not None
         }
-        first = best_settings(studio.kit, studio.sitting, known, aims_stops, easy=True)
-        self.best = best
-        self.next = first.settings
+        return best_settings(studio.kit, studio.sitting, known, aims_stops, easy=True).settings
 
     def plan(self) -> Settings:
         """Give the settings of the next sheet."""

@@ -18,12 +18,20 @@ Strategy = Literal[
     "together_2",
     "together_3",
     "together_4",
+    "sheet_reader",
     "past_perfect",
     "oracle",
 ]
 ALL_STRATEGIES: tuple[Strategy, ...] = get_args(Strategy)
 _ORDER: tuple[str, ...] = ALL_STRATEGIES
-STRATEGIES: tuple[Strategy, ...] = ("hand", "point", "engine", "past_perfect", "oracle")
+STRATEGIES: tuple[Strategy, ...] = (
+    "hand",
+    "point",
+    "engine",
+    "sheet_reader",
+    "past_perfect",
+    "oracle",
+)
 READINGS: tuple[str, ...] = get_args(Mode)
 BY_TOOL: tuple[Strategy, ...] = (
     "engine",

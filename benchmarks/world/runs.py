@@ -11,6 +11,7 @@ from benchmarks.world.past_perfect import PastPerfect
 from benchmarks.world.public import Reading, Settings
 from benchmarks.world.records import BY_TOOL, OUT_OF_POWER, Made, Outcome, Strategy, Task
 from benchmarks.world.scenario import Scenario, build
+from benchmarks.world.sheet_reader import SheetReader
 from benchmarks.world.sheets import Studio
 from benchmarks.world.tool import Tool
 from benchmarks.world.truth import WORLDS
@@ -49,6 +50,8 @@ def _person(strategy: Strategy, scenario: Scenario, oracle: Oracle) -> Photograp
         return oracle
     if strategy == "past_perfect":
         return PastPerfect(scenario, oracle.best.settings)
+    if strategy == "sheet_reader":
+        return SheetReader(scenario)
     studio = scenario.studio
     by_hand = HandMethod if strategy == "hand" else PointCorrection
     return by_hand(studio.kit, studio.sitting, scenario.past)

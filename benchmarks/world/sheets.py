@@ -189,8 +189,7 @@ class Studio:
         Sheet
             Open reading and hidden result.
         """
-        rng = np.random.default_rng([*self.seed, number])
-        luck = draw_luck(self.rules, rng, self.kit["spoiled_rate"])
+        luck = self._luck(number)
         made = self._made(settings, luck)
         shift = self._sheet_shift(luck, number)
         scatter = self.kit["region_scatter_sd_stops"] * luck.region
@@ -228,6 +227,18 @@ class Studio:
             spoiled=luck.spoiled,
             misset=luck.misset,
         )
+
+    def own_stops(self, number: int) -> FloatArray | None:
+        """What a sheet and its regions get by chance [stops]; None where something went wrong."""
+        luck = self._luck(number)
+        if luck.spoiled or luck.misset:
+            return None
+        region = self.kit["region_scatter_sd_stops"] * luck.region
+        return self._sheet_shift(luck, number) + region
+
+    def _luck(self, number: int) -> Luck:
+        rng = np.random.default_rng([*self.seed, number])
+        return draw_luck(self.rules, rng, self.kit["spoiled_rate"])
 
     def _made(self, settings: Settings, luck: Luck) -> Settings:
         if not luck.misset:

@@ -92,7 +92,7 @@ MATCHED = Rules(
     fatigue_sd_stops=0.02,
     fresh_bath_sd_stops=0.10,
     scatter_log_sd=0.2,
-    reader_bias_sd_density=0.05,
+    reader_bias_sd_density=0.07,
     scanner_bias_sd_density=0.015,
 )
 ROUGH = Rules(

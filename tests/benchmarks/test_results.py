@@ -191,7 +191,7 @@ def test_all_is_every_class_and_reading_with_and_without_a_stop() -> None:
     assert {task.seed for task in tasks} == {5, 6}
     assert {task.world for task in tasks} == {"rough"}
     free = [task for task in tasks if not task.fixed]
-    always = {"hand", "point", "engine", "past_perfect", "oracle", "together_2"}
+    always = {"hand", "point", "engine", "sheet_reader", "past_perfect", "oracle", "together_2"}
     for task in free:
         more = {"stepped_first"} if task.cls == "A" else set()
         more |= {"told_kept"} if task.mode == "eye" else set()

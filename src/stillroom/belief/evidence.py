@@ -29,7 +29,7 @@ IntArray = NDArray[np.intp]
 
 NO_SOURCE_STOPS = -60.0
 """A light that a sheet's layout does not have."""
-READER_BIAS_DENSITY = {"words": 0.05, "strip": 0.05, "scan": 0.015, "early_look": 0.10}
+READER_BIAS_DENSITY = {"words": 0.07, "strip": 0.07, "scan": 0.015, "early_look": 0.10}
 """How far a way of reading may be off through and through; a densitometer is taken as right."""
 WET_DENSITY = 0.04
 """How far a paper's wet tones may lie from its dry ones."""

@@ -22,7 +22,7 @@ SPOILED_SD = 1.5
 STEPPED_SD = 0.12
 """Of the notes: a spoiled sheet, and skin from strip to strip, in stops."""
 DIAL_SLOPE_SD, MIX_SD, FATIGUE_SD, SCATTER_LOG_SD = 0.03, 0.10, 0.02, 0.2
-BIAS_SD = {"scan": 0.015, "words": 0.05}
+BIAS_SD = {"scan": 0.015, "words": 0.07}
 """What a kit has that does not say otherwise; the biases of readers are densities."""
 WORDS = ("black", "too_dark", "as_wanted", "too_light", "bare_paper")
 
