@@ -133,8 +133,11 @@ class Likelihood:
 
     def tones(self, z: FloatArray, placed: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Tones as their readers see them: of densities read, of words said (states, ...)."""
+        return self.as_seen(z, self.curves(z).density(placed[:, self.toned]))
+
+    def as_seen(self, z: FloatArray, tones: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Tones of `toned` spots with their readers' bias: of densities, of words."""
         read = len(self.evidence.density)
-        tones = self.curves(z).density(placed[:, self.toned])
         if self.bias is not None:
             tones = tones + self.bias.at(z)
         return tones[:, :read], tones[:, read:]

@@ -20,7 +20,7 @@ from stillroom.belief.likelihood import (
     word_chance,
     word_slope,
 )
-from stillroom.paper import curve_slopes
+from stillroom.paper import CurveSlopes, curve_slopes
 from stillroom.quantity import FloatArray
 
 LEAST_CHANCE = 1e-12
@@ -83,10 +83,13 @@ def _add_tones(
     curves = likelihood.curves(z)
     by_placed = np.zeros_like(placed)
     if len(likelihood.toned):
-        by_tone = _of_tones(likelihood, *likelihood.tones(z, placed))
+        toned = placed[:, likelihood.toned]
+        slopes = curve_slopes(toned, curves.contrast, curves.asymmetry)
+        tones = curves.dmin + (curves.dmax - curves.dmin) * slopes.fraction
+        by_tone = _of_tones(likelihood, *likelihood.as_seen(z, tones))
         if likelihood.bias is not None:
             by_z += likelihood.bias.back(by_tone)
-        by_toned, by_curve = _through_curve(placed[:, likelihood.toned], curves, by_tone)
+        by_toned, by_curve = _through_curve(toned, curves, slopes, by_tone)
         by_z += likelihood.curve.back(by_curve)
         by_placed += by_toned @ _rows(likelihood.toned, placed.shape[1])
     for spots, aims, kept in e.kept:
@@ -121,10 +124,9 @@ def _of_tones(likelihood: Likelihood, read: FloatArray, worded: FloatArray) -> F
 
 
 def _through_curve(
-    placed: FloatArray, curves: Curves, by_tone: FloatArray
+    placed: FloatArray, curves: Curves, slopes: CurveSlopes, by_tone: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """From slopes in tones to slopes in placements, and in the curve's four terms."""
-    slopes = curve_slopes(placed, curves.contrast, curves.asymmetry)
     by_fraction = by_tone * (curves.dmax - curves.dmin)
     by_placed = by_fraction * slopes.by_placement
     by_curve = [

@@ -14,6 +14,7 @@ from stillroom.paper.batch import (
     dmax_of_surface,
 )
 from stillroom.paper.curve import (
+    CurveSlopes,
     ToneCurve,
     curve_fraction,
     curve_slopes,
@@ -72,6 +73,7 @@ __all__ = [
     "LOSS_PER_DOUBLING_SD_STOPS",
     "LOSS_PER_DOUBLING_STOPS",
     "NOMINAL_EI",
+    "CurveSlopes",
     "PaperBatch",
     "ToneCurve",
     "additive_corrected_time_s",
