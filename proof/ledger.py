@@ -131,6 +131,8 @@ class Occasion:
     def _from_the_head(self, total: Sum, source: Said) -> None:
         head = by_id(self.kit["heads"], source["head"])
         total.add_unknown(f"head {head['id']}", head["full_log2_lxs_1m"], head["sd_stops"])
+        figures = 1 + len(source["modifiers"])
+        total.add_unknown("all figures alike", 0.0, self.kit["stated_sd_stops"], figures)
         for name in source["modifiers"]:
             front = by_id(self.kit["modifiers"], name)
             total.add_unknown(f"front {name}", front["loss_stops"], front["sd_stops"], -1.0)

@@ -86,6 +86,7 @@ def kit() -> Said:
         "scan_sd_density": 0.04,
         "eye_sd_density": 0.08,
         "dial_slope_sd": 0.03,
+        "stated_sd_stops": 0.3,
         "fresh_mix_sd_stops": 0.10,
         "fatigue_sd_stops_per_sheet": 0.02,
         "scatter_log_sd": 0.2,

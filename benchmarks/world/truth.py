@@ -41,6 +41,8 @@ class Rules:
         Student's t with 4 degrees of freedom in place of normal draws, sheets included.
     head_bias_stops, modifier_bias_stops, ambient_bias_stops, speed_bias_stops : float
         Mean of truth minus mean stated.
+    stated_sd_stops : float
+        Sd of what all outputs and losses are off by alike.
     dial_slope_sd : float
         Sd of the stops given for one stop on a dial.
     fatigue_stops, fatigue_sd_stops : float
@@ -67,6 +69,7 @@ class Rules:
     modifier_bias_stops: float = 0.0
     ambient_bias_stops: float = 0.0
     speed_bias_stops: float = 0.0
+    stated_sd_stops: float = 0.0
     dial_slope_sd: float = 0.0
     fatigue_stops: float = 0.0
     fatigue_sd_stops: float = 0.0
@@ -88,6 +91,7 @@ class Rules:
 
 MATCHED = Rules(
     "matched",
+    stated_sd_stops=0.3,
     dial_slope_sd=0.03,
     fatigue_sd_stops=0.02,
     fresh_bath_sd_stops=0.10,
@@ -181,6 +185,9 @@ def draw_kit(
         reciprocity = kit["reciprocity_loss_per_doubling_stops"] + rules.wander(
             rng, kit["reciprocity_sd"]
         )
+    alike = rules.wander(rng, rules.stated_sd_stops)
+    full = {name: stops + alike for name, stops in full.items()}
+    loss = {name: stops - alike for name, stops in loss.items()}
     return KitFacts(speed, curve, full, slope, loss, transmission, actinic, pop_loss, reciprocity)
 
 

@@ -95,6 +95,7 @@ def all_known(begin: dict[str, Any]) -> dict[str, Any]:
 
 NOTHING_ELSE = {
     "dial_slope_sd": 0.0,
+    "stated_sd_stops": 0.0,
     "fresh_mix_sd_stops": 0.0,
     "fatigue_sd_stops_per_sheet": 0.0,
     "scatter_log_sd": 0.0,

@@ -267,6 +267,10 @@ class Layout:
             "head",
         )
         chain.term(Stage.LIGHT, output)
+        if self.kit.stated_sd_stops:
+            label = "outputs and losses as stated, all off alike"
+            alike = Term("kit/stated", label, 0.0, self.kit.stated_sd_stops, Life.KIT, "kit")
+            chain.term(Stage.LIGHT, alike, 1 + len(source.modifiers))
         slope = f"head/{head.id}/slope"
         label = f"dial of {self._name('head', head.id)}, a stop less a stop"
         self._terms[slope] = Term(slope, label, 0.0, self.kit.dial_slope_sd, Life.KIT, "head")
@@ -462,9 +466,9 @@ class _Chain:
     def fixed(self, stage: Stage, label: str, stops: float, known_from: str) -> None:
         self.lines.append(Line(stage, label, known_from, stops))
 
-    def term(self, stage: Stage, term: Term, sign: float = 1.0) -> None:
+    def term(self, stage: Stage, term: Term, coefficient: float = 1.0) -> None:
         self._terms.setdefault(term.name, term)
-        self.lines.append(Line(stage, term.label, term.known_from, 0.0, term.name, sign))
+        self.lines.append(Line(stage, term.label, term.known_from, 0.0, term.name, coefficient))
 
 
 def bath_of(sitting: BareSitting) -> str:
