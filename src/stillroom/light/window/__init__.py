@@ -1,0 +1,42 @@
+"""Window light: daylight factors, panes at a slant, the sun's beam, gaps, moving the chair."""
+
+from stillroom.light.window.bounce import SURFACES, Reflectance, Room, bounced
+from stillroom.light.window.factor import DaylightFactor, daylight_factor, under_clear_sky
+from stillroom.light.window.glass import Glass
+from stillroom.light.window.opening import Bare, Opening, Place
+from stillroom.light.window.sky import (
+    BOUNCE_SD_STOPS,
+    CLEAR_SKY_SD_STOPS,
+    GROUND_SD_STOPS,
+    HAZY_SKY_SD_STOPS,
+    OBSTRUCTION_SD_STOPS,
+    OVERCAST,
+    OVERCAST_TYPE_1,
+    SUNBEAM_SD_STOPS,
+    UNIFORM,
+    Sky,
+)
+
+__all__ = [
+    "BOUNCE_SD_STOPS",
+    "CLEAR_SKY_SD_STOPS",
+    "GROUND_SD_STOPS",
+    "HAZY_SKY_SD_STOPS",
+    "OBSTRUCTION_SD_STOPS",
+    "OVERCAST",
+    "OVERCAST_TYPE_1",
+    "SUNBEAM_SD_STOPS",
+    "SURFACES",
+    "UNIFORM",
+    "Bare",
+    "DaylightFactor",
+    "Glass",
+    "Opening",
+    "Place",
+    "Reflectance",
+    "Room",
+    "Sky",
+    "bounced",
+    "daylight_factor",
+    "under_clear_sky",
+]
