@@ -16,6 +16,12 @@ from stillroom.light.window.sky import (
     UNIFORM,
     Sky,
 )
+from stillroom.light.window.sunbeam import (
+    SUN_RADIUS_DEG,
+    sun_flux_factor_m2,
+    sun_seen,
+    sunbeam_factor,
+)
 
 __all__ = [
     "BOUNCE_SD_STOPS",
@@ -26,6 +32,7 @@ __all__ = [
     "OVERCAST",
     "OVERCAST_TYPE_1",
     "SUNBEAM_SD_STOPS",
+    "SUN_RADIUS_DEG",
     "SURFACES",
     "UNIFORM",
     "Bare",
@@ -38,5 +45,8 @@ __all__ = [
     "Sky",
     "bounced",
     "daylight_factor",
+    "sun_flux_factor_m2",
+    "sun_seen",
+    "sunbeam_factor",
     "under_clear_sky",
 ]

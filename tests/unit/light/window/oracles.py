@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from stillroom.light.window import Opening, Place
+from stillroom.light.window import SUN_RADIUS_DEG, Opening, Place
 from stillroom.quantity import FloatArray
 
 
@@ -92,3 +92,34 @@ def midpoint_factor(
     rings = (np.arange(20_000) + 0.5) / 20_000 * math.pi / 2
     level = 2 * math.pi * gradation(np.sin(rings)) * np.sin(rings) * np.cos(rings)
     return total / (float(np.sum(level)) * math.pi / 2 / 20_000)
+
+
+def disc_seen(
+    opening: Opening, place: Place, elevation_deg: float, azimuth_deg: float, rays: int = 4000
+) -> float:
+    """Share of the sun's disc that is seen, ray by ray against every edge of the wall."""
+    turns = np.arange(rays) * math.pi * (3 - math.sqrt(5))
+    away = np.sqrt((np.arange(rays) + 0.5) / rays) * math.tan(math.radians(SUN_RADIUS_DEG))
+    el, az = math.radians(elevation_deg), math.radians(azimuth_deg - opening.azimuth_deg)
+    middle = np.array([math.cos(el) * math.sin(az), math.cos(el) * math.cos(az), math.sin(el)])
+    side = np.array([math.cos(az), -math.sin(az), 0.0])
+    rise = np.cross(side, middle)
+    u = middle + away[:, None] * (np.cos(turns)[:, None] * side + np.sin(turns)[:, None] * rise)
+    passes = u[:, 1] > 0
+    ahead = np.where(passes, u[:, 1], 1.0)
+    bare = opening.bare
+    part = bare or opening
+    offset, base = (bare.offset_m, bare.base_m) if bare else (0.0, 0.0)
+    planes = (
+        (-opening.inner_reveal_m, opening.width_m, opening.height_m, 0.0, 0.0),
+        (0.0, part.width_m, part.height_m, offset, base),
+        (opening.outer_reveal_m, opening.width_m, opening.height_m, 0.0, 0.0),
+    )
+    for beyond, width, height, middle_m, base_m in planes:
+        x = place.offset_m + u[:, 0] / ahead * (place.distance_m + beyond)
+        z = place.height_m + u[:, 2] / ahead * (place.distance_m + beyond)
+        low = opening.sill_m + base_m
+        passes &= (np.abs(x - middle_m) <= width / 2) & (z >= low) & (z <= low + height)
+    elevations = np.arcsin(u[:, 2] / np.linalg.norm(u, axis=1))
+    passes &= elevations >= math.radians(opening.obstruction_deg)
+    return float(np.mean(passes))
