@@ -3,6 +3,7 @@
 from stillroom.light.window.bounce import SURFACES, Reflectance, Room, bounced
 from stillroom.light.window.factor import DaylightFactor, daylight_factor, under_clear_sky
 from stillroom.light.window.glass import Glass
+from stillroom.light.window.leak import Leak, Outside, leak
 from stillroom.light.window.opening import Bare, Opening, Place
 from stillroom.light.window.sky import (
     BOUNCE_SD_STOPS,
@@ -38,13 +39,16 @@ __all__ = [
     "Bare",
     "DaylightFactor",
     "Glass",
+    "Leak",
     "Opening",
+    "Outside",
     "Place",
     "Reflectance",
     "Room",
     "Sky",
     "bounced",
     "daylight_factor",
+    "leak",
     "sun_flux_factor_m2",
     "sun_seen",
     "sunbeam_factor",

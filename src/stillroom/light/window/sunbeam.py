@@ -49,7 +49,8 @@ def sun_seen(
     -----
     The disc is taken as even, and each edge cuts it along a straight line; what is left across and
     upright is multiplied. That is exact but for corners (0.04 of the disc) and for a hole smaller
-    than the disc both ways, which comes out up to a quarter too bright. Frame and bars play no part here.
+    than the disc both ways, which comes out up to a quarter too bright. Frame and bars play no
+    part here.
 
     References
     ----------
