@@ -1,6 +1,7 @@
 """Window light: daylight factors, panes at a slant, the sun's beam, gaps, moving the chair."""
 
 from stillroom.light.window.bounce import SURFACES, Reflectance, Room, bounced
+from stillroom.light.window.chair import ChairAnswer, distance_for, factors_along
 from stillroom.light.window.factor import DaylightFactor, daylight_factor, under_clear_sky
 from stillroom.light.window.glass import Glass
 from stillroom.light.window.leak import Leak, Outside, leak
@@ -37,6 +38,7 @@ __all__ = [
     "SURFACES",
     "UNIFORM",
     "Bare",
+    "ChairAnswer",
     "DaylightFactor",
     "Glass",
     "Leak",
@@ -48,6 +50,8 @@ __all__ = [
     "Sky",
     "bounced",
     "daylight_factor",
+    "distance_for",
+    "factors_along",
     "leak",
     "sun_flux_factor_m2",
     "sun_seen",
