@@ -39,7 +39,9 @@ class Glass:
     Notes
     -----
     Fresnel reflection at every surface, all reflections back and forth summed, absorption over
-    the longer way at a slant; coatings, dirt and the change of colour with angle are left out.
+    the longer way at a slant; coatings, dirt and the change of colour with angle are left out. A
+    pane that cuts ultraviolet off is better given by what it does to the rest, `in_the_light`:
+    what it has cut off once is not cut off again at a slant.
 
     References
     ----------
