@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -474,8 +474,4 @@ class LedgerDocument(Strict):
 
 def ledger_document(kit: BareKit, sitting: BareSitting) -> LedgerDocument:
     """The engine's records as the document that describes them."""
-    return LedgerDocument.model_validate({"kit": _plain(kit), "sitting": _plain(sitting)})
-
-
-def _plain(record: BareKit | BareSitting) -> dict[str, Any]:
-    return asdict(record)
+    return LedgerDocument.model_validate({"kit": asdict(kit), "sitting": asdict(sitting)})

@@ -258,14 +258,8 @@ class Layout:
 
     def _lamp_to_sitter(self, chain: _Chain, source: BareSource) -> None:
         head = self._heads[source.head or ""]
-        output = Term(
-            f"head/{head.id}/output",
-            f"{self._name('head', head.id)} at full, 1 m",
-            head.full_log2_lxs_1m,
-            head.sd_stops,
-            Life.KIT,
-            "head",
-        )
+        name, label = f"head/{head.id}/output", f"{self._name('head', head.id)} at full, 1 m"
+        output = Term(name, label, head.full_log2_lxs_1m, head.sd_stops, Life.KIT, "head")
         chain.term(Stage.LIGHT, output)
         if self.kit.stated_sd_stops:
             label = "outputs and losses as stated, all off alike"
