@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
-"""Remake the packaged spectral tables from an open colour library.
+"""Remake the packaged spectral tables, and what tests hold them against, from an open library.
 
-python3 scripts/spectral_tables.py            writes the tables into the package
+python3 scripts/spectral_tables.py            writes the tables
 python3 scripts/spectral_tables.py --check    tells whether they are as this would write them
 
 Needs colour-science (made with 0.4.7), which neither the tool nor its package asks for.
@@ -15,7 +15,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
-FOLDER = Path(__file__).resolve().parent.parent / "src/stillroom/quantity/spectra/data"
+ROOT = Path(__file__).resolve().parent.parent
+FOLDER = ROOT / "src/stillroom/quantity/spectra/data"
+FROZEN = ROOT / "tests/data/daylight/spectra"
+FLUX_OF = ("A", "D50", "D55", "D65", "D75", "FL2", "FL7", "FL11", "LED-B1", "LED-B5", "LED-V2")
+VERSION = "colour-science 0.4.7"
 CHART = "averaged measurements of a painted 24-patch chart, reflectance, 380 to 730 nm"
 PIGMENTS = "skin samples of a pigment-based chart, reflectance, 400 to 700 nm"
 
@@ -28,11 +32,46 @@ class Table(NamedTuple):
     columns: dict[str, Any]
 
 
+def library() -> Any:
+    """The open library, without its asking for a plotting package that is not needed."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        import colour  # noqa: PLC0415
+    return colour
+
+
+def frozen() -> Iterator[tuple[str, str]]:
+    """What tests compare with: name and content of each file."""
+    colour = library()
+    lights = colour.SDS_ILLUMINANTS
+    printed = Table(
+        "illuminants.csv",
+        "CIE illuminants as the library tabulates them, relative power",
+        {name: lights[name] for name in ("A", "D50", "D55", "D65", "D75")},
+    )
+    yield printed.file, text(printed)
+    flux = [
+        "# 683 times the integral of a CIE illuminant and V(lambda) of 1924, by luminous_flux of",
+        f"# {VERSION}",
+        "light,flux_lm",
+        *(f"{name},{colour.luminous_flux(lights[name].copy()):.10g}" for name in FLUX_OF),
+    ]
+    yield "luminous_flux.csv", "\n".join(flux) + "\n"
+    radiators = [
+        f"# full radiators, power against 560 nm, by sd_blackbody of {VERSION}",
+        "kelvin,nm,power",
+    ]
+    for kelvin in (1900, 3200, 5500, 10000):
+        made = colour.sd_blackbody(kelvin)
+        radiators += [f"{kelvin},{nm},{made[nm] / made[560]:.10g}" for nm in range(360, 781, 60)]
+    yield "radiators.csv", "\n".join(radiators) + "\n"
+
+
 def tables() -> Iterator[Table]:
     """Every packaged table, out of the library."""
+    colour = library()
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # it asks for a plotting package that is not needed
-        import colour  # noqa: PLC0415
+        warnings.simplefilter("ignore")
         from colour.colorimetry import (  # noqa: PLC0415
             SDS_BASIS_FUNCTIONS_CIE_ILLUMINANT_D_SERIES,
         )
@@ -106,7 +145,7 @@ def text(table: Table) -> str:
         raise ValueError(f"{table.file}: the columns do not share their wavelengths")
     lines = [
         f"# {table.what}",
-        "# read through the open library colour-science 0.4.7; scripts/spectral_tables.py remakes",
+        f"# read through the open library {VERSION}; scripts/spectral_tables.py remakes",
         ",".join(["nm", *table.columns]),
     ]
     for row, nm in enumerate(wavelengths):
@@ -119,15 +158,15 @@ def text(table: Table) -> str:
 def main() -> int:
     """Write the tables, or check them; 1 when a check finds one that differs."""
     made = {FOLDER / table.file: text(table) for table in tables()}
+    made |= {FROZEN / file: content for file, content in frozen()}
     if "--check" in sys.argv[1:]:
-        here = set(FOLDER.glob("*.csv"))
-        wrong = [path for path in made if path not in here or path.read_text() != made[path]]
-        wrong += sorted(here - set(made))
+        wrong = [path for path in made if not path.exists() or path.read_text() != made[path]]
+        wrong += sorted(set(FOLDER.glob("*.csv")) - set(made))
         names = ", ".join(path.name for path in wrong)
         sys.stdout.write(f"These tables differ: {names}.\n" if wrong else "The tables agree.\n")
         return 1 if wrong else 0
-    FOLDER.mkdir(exist_ok=True)
     for path, content in made.items():
+        path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(content, encoding="utf-8")
     return 0
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from stillroom.errors import BadValue, in_range
+from stillroom.errors import BadValue, UnknownName, in_range
 from stillroom.quantity.arrays import FloatArray
-from stillroom.quantity.spectra.grid import integral
+from stillroom.quantity.spectra.grid import GRID_NM, integral
 from stillroom.quantity.spectra.lights import d_illuminant
 from stillroom.quantity.spectra.spectrum import Spectrum
 from stillroom.quantity.spectra.tables import photopic
@@ -16,7 +16,15 @@ from stillroom.quantity.spectra.tables import photopic
 LUMENS_PER_WATT = 683.0  # at 555 nm, definition of the candela
 EDGE_SD_NM = 8.0
 """How far off the long-wave edge of a guessed response may stand, one sigma [nm] (invented)."""
+ULTRAVIOLET_SD_STOPS = 1.0
+"""How far off a guessed response may be below 420 nm against the rest, one sigma [stops].
+
+Invented; two curves for graded paper, guessed apart from each other, then lie about a sigma apart
+over a dozen lights."""
 _EDGE_RANGE_NM = (0.0, 50.0)
+_ULTRAVIOLET_RANGE_STOPS = (0.0, 4.0)
+_ULTRAVIOLET_NM = 420.0
+_ULTRAVIOLET_WIDTH_NM = 15.0
 _INVENTED = "invented, plausible demo data: measure your own paper"
 
 
@@ -31,13 +39,15 @@ class PaperResponse:
     spectrum : Spectrum
         Relative response per unit energy, not per quantum [1].
     edge_sd_nm : float
-        How far along the wavelengths the whole curve may be off, one sigma [nm], 0 to 50; the
-        uncertainty of every shift grows out of it.
+        How far along the wavelengths the whole curve may be off, one sigma [nm], 0 to 50.
+    ultraviolet_sd_stops : float
+        How far off violet and ultraviolet may be against the rest, one sigma [stops], 0 to 4. Out
+        of these two grows the uncertainty of every shift.
 
     Raises
     ------
     OutOfRange
-        If the spread lies outside its range.
+        If a spread lies outside its range.
     BadValue
         If the response sees nothing of daylight.
 
@@ -54,9 +64,13 @@ class PaperResponse:
     name: str
     spectrum: Spectrum
     edge_sd_nm: float = EDGE_SD_NM
+    ultraviolet_sd_stops: float = ULTRAVIOLET_SD_STOPS
 
     def __post_init__(self) -> None:
-        in_range(f"spread of {self.name}", self.edge_sd_nm, *_EDGE_RANGE_NM, "nm")
+        name = f"spread of {self.name}"
+        in_range(f"{name} along the wavelengths", self.edge_sd_nm, *_EDGE_RANGE_NM, "nm")
+        stops = self.ultraviolet_sd_stops
+        in_range(f"{name} in the ultraviolet", stops, *_ULTRAVIOLET_RANGE_STOPS, "stops")
 
     @property
     def lumens_per_watt(self) -> float:
@@ -86,6 +100,25 @@ class PaperResponse:
         """
         return replace(self, spectrum=self.spectrum.moved(by_nm))
 
+    def with_ultraviolet(self, by_stops: float) -> PaperResponse:
+        """Return the response of a paper that sees more or less below 420 nm.
+
+        Parameters
+        ----------
+        by_stops : float
+            How much more [stops], -10 to 10; half of that at 420 nm, and there it fades.
+
+        Returns
+        -------
+        PaperResponse
+            Normalised anew.
+        """
+        by = in_range(f"ultraviolet of {self.name}", by_stops, -10.0, 10.0, "stops")
+        share = 1 / (1 + np.exp((GRID_NM - _ULTRAVIOLET_NM) / _ULTRAVIOLET_WIDTH_NM))
+        values = self.spectrum.on_grid() * np.exp2(by * share)
+        changed = replace(self.spectrum, wavelength_nm=GRID_NM, values=values)
+        return replace(self, spectrum=changed)
+
 
 # Invented, plausible tables, in steps of 10 nm from 300 nm: a silver bromide that ends near
 # 510 nm, and one sensitised for green with a second hump near 540 nm.
@@ -105,3 +138,37 @@ def _invented(name: str, values: list[float]) -> PaperResponse:
 
 GRADED = _invented("graded", _GRADED)
 VARIABLE_CONTRAST = _invented("variable contrast", _VARIABLE)
+RESPONSES = {"graded": GRADED, "variable_contrast": VARIABLE_CONTRAST}
+
+
+def response_named(name: str) -> PaperResponse:
+    """Return one of the two invented responses by its name.
+
+    Parameters
+    ----------
+    name : str
+        ``graded`` or ``variable_contrast``; a space or hyphen may stand for the underscore.
+
+    Returns
+    -------
+    PaperResponse
+        Invented, plausible demo data.
+
+    Raises
+    ------
+    UnknownName
+        If it is neither.
+
+    References
+    ----------
+    Invented.
+
+    Examples
+    --------
+    >>> response_named("variable-contrast").name
+    'variable contrast'
+    """
+    plain = name.strip().lower().replace(" ", "_").replace("-", "_")
+    if plain not in RESPONSES:
+        raise UnknownName("paper response", name, RESPONSES)
+    return RESPONSES[plain]

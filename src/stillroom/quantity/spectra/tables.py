@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import cache
-from importlib.resources import files
 
 import numpy as np
 
@@ -88,5 +87,7 @@ def photopic() -> Spectrum:
 
 
 def _lines(name: str) -> list[str]:
+    from importlib.resources import files  # noqa: PLC0415 - a third of this room's import time
+
     place = files("stillroom.quantity.spectra").joinpath("data", f"{name}.csv")
     return place.read_text(encoding="utf-8").splitlines()
