@@ -91,7 +91,6 @@ class Rules:
 
 MATCHED = Rules(
     "matched",
-    stated_sd_stops=0.3,
     dial_slope_sd=0.03,
     fatigue_sd_stops=0.02,
     fresh_bath_sd_stops=0.10,

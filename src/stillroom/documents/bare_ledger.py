@@ -125,7 +125,7 @@ class KitModel(Strict):
     scan_sd_density: Annotated[float, Field(ge=0.005, le=1)] = 0.04
     eye_sd_density: Annotated[float, Field(ge=0.01, le=1)] = 0.08
     dial_slope_sd: Annotated[float, Field(ge=0, le=0.5)] = 0.03
-    stated_sd_stops: SpreadStops = 0.3
+    stated_sd_stops: SpreadStops = 0.0
     fresh_mix_sd_stops: SpreadStops = 0.10
     fatigue_sd_stops_per_sheet: SpreadStops = 0.02
     scatter_log_sd: Annotated[float, Field(ge=0, le=1)] = 0.2

@@ -87,7 +87,7 @@ class BareKit:
     eye_sd_density: float = 0.08
     dial_slope_sd: float = 0.03
     """How far a stop on a dial may be from a stop of light, head by head."""
-    stated_sd_stops: float = 0.3
+    stated_sd_stops: float = 0.0
     """How far stated outputs and losses may all be off in one direction, each by as much."""
     fresh_mix_sd_stops: float = 0.10
     """How far one day's baths work above or below the usual."""

@@ -70,6 +70,8 @@ def draw(begin: dict[str, Any], rng: np.random.Generator, n: int) -> World:
     pop_loss = around(kit["pop_loss_per_doubling_stops"], kit["pop_loss_sd"])
     slow = around(kit["reciprocity_loss_per_doubling_stops"], kit["reciprocity_sd"])
     slopes = {h["id"]: around(0.0, DIAL_SLOPE_SD) for h in kit["heads"]}
+    stated = kit.get("stated_sd_stops", 0.0)
+    alike = around(0.0, stated) if stated else np.zeros(n)
     mix, tiring = around(0.0, MIX_SD), around(0.0, FATIGUE_SD)
     camera = glass - 2 * math.log2(1 + lens["magnification"]) + math.log2(0.30 / 4) + speed + mix
     chains: dict[tuple[str, str], Array] = {}
@@ -77,7 +79,7 @@ def draw(begin: dict[str, Any], rng: np.random.Generator, n: int) -> World:
     for s in sitting["sources"]:
         if s["kind"] == "flash":
             base = heads[s["head"]] - sum(losses[m] for m in s["modifiers"])
-            base = base - 2 * math.log2(s["distance_m"])
+            base = base - 2 * math.log2(s["distance_m"]) + (1 + len(s["modifiers"])) * alike
         else:
             base = around(s["log2_lx"], s["sd_stops"])
         base = base + s["actinic_stops"] + s["actinic_sd_stops"] * colour[s["kind"]] + camera
