@@ -38,6 +38,7 @@ TITLES = {
     "c_camera": "Lens and camera",
     "d_paper": "Paper",
     "e_colour": "Colour of the light and of skin",
+    "e_spectra": "Spectra",
 }
 INTRODUCTION = """# Evidence
 

@@ -30,6 +30,8 @@ from typing import NamedTuple
 
 import pytest
 
+from tests.published.reference_curves import G1, V1
+
 TABLES = sorted(Path(__file__).parent.glob("?_*.toml"))
 STATUSES = {"published (seen)", "published (from memory)", "common practice, no source"}
 NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
@@ -44,15 +46,19 @@ class Check(NamedTuple):
     disagreement: str = ""
 
 
+# Rooms inside a room that the expressions call by their own names.
+INNER = {"spectra": "quantity.spectra", "pigment": "sitter.pigment"}
+
+
 class Rooms(dict[str, object]):
     """The rooms by their names, and the few functions that arithmetic needs."""
 
     def __missing__(self, name: str) -> ModuleType:
-        room = self[name] = importlib.import_module(f"stillroom.{name}")
+        room = self[name] = importlib.import_module(f"stillroom.{INNER.get(name, name)}")
         return room
 
 
-ROOMS = Rooms(log2=math.log2, math=math, abs=abs, round=round, max=max, min=min)
+ROOMS = Rooms(G1=G1, V1=V1, log2=math.log2, math=math, abs=abs, round=round, max=max, min=min)
 
 
 def functions_in(how: str) -> tuple[str, ...]:
@@ -60,7 +66,7 @@ def functions_in(how: str) -> tuple[str, ...]:
     return tuple(
         sorted(
             {
-                f"stillroom.{node.value.id}.{node.attr}"
+                f"stillroom.{INNER.get(node.value.id, node.value.id)}.{node.attr}"
                 for node in ast.walk(ast.parse(how, mode="eval"))
                 if isinstance(node, ast.Attribute)
                 and isinstance(node.value, ast.Name)

@@ -19,6 +19,7 @@ from stillroom.quantity.spectra.filters import (
 from stillroom.quantity.spectra.grid import GRID_NM, folded, integral, on_grid
 from stillroom.quantity.spectra.lights import (
     D_ILLUMINANTS,
+    FLASH_K,
     LEDS,
     TUBES,
     blackbody,
@@ -71,6 +72,7 @@ __all__ = [
     "D_ILLUMINANTS",
     "EDGE_SD_NM",
     "FILTERS",
+    "FLASH_K",
     "GELS",
     "GLASSES",
     "GRADED",
