@@ -6,7 +6,6 @@ from stillroom.quantity.spectra.actinic import (
     photopic_lux,
     weights_on,
 )
-from stillroom.quantity.spectra.exposure_index import ei_for_light, metered_lux
 from stillroom.quantity.spectra.filters import (
     FILTERS,
     GELS,
@@ -38,7 +37,6 @@ from stillroom.quantity.spectra.named import (
     KindOfLight,
     Light,
     light_named,
-    shift_with_spread,
 )
 from stillroom.quantity.spectra.own_csv import Scale, spectrum_from_csv
 from stillroom.quantity.spectra.passing import (
@@ -63,9 +61,17 @@ from stillroom.quantity.spectra.response import (
     ULTRAVIOLET_SD_STOPS,
     VARIABLE_CONTRAST,
     PaperResponse,
+    measured_response,
     response_named,
 )
 from stillroom.quantity.spectra.spectrum import Spectrum
+from stillroom.quantity.spectra.spread import (
+    actinic_from_lux,
+    ei_for_light,
+    metered_lux,
+    shift_between,
+    shift_with_spread,
+)
 from stillroom.quantity.spectra.tables import from_table, photopic
 
 __all__ = [
@@ -93,6 +99,7 @@ __all__ = [
     "PaperResponse",
     "Scale",
     "Spectrum",
+    "actinic_from_lux",
     "actinic_lux",
     "actinic_shift_stops",
     "blackbody",
@@ -117,6 +124,7 @@ __all__ = [
     "lens",
     "lens_filter",
     "light_named",
+    "measured_response",
     "metered_lux",
     "mired",
     "old330",
@@ -124,6 +132,7 @@ __all__ = [
     "photopic",
     "photopic_lux",
     "response_named",
+    "shift_between",
     "shift_with_spread",
     "spectrum_from_csv",
     "tabulated",

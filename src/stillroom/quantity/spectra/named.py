@@ -1,15 +1,13 @@
-"""Lights by the names people give them, and how far a shift under each can be trusted."""
+"""Lights by the names people give them, and how well a table stands for each."""
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from stillroom.errors import BadValue, UnknownName
-from stillroom.quantity.spectra.actinic import actinic_shift_stops
+from stillroom.errors import UnknownName
 from stillroom.quantity.spectra.filters import lens_filter
 from stillroom.quantity.spectra.lights import (
     D_ILLUMINANTS,
@@ -23,15 +21,7 @@ from stillroom.quantity.spectra.lights import (
     flash,
     tabulated,
 )
-from stillroom.quantity.spectra.response import PaperResponse
 from stillroom.quantity.spectra.spectrum import Spectrum
-from stillroom.quantity.stops import Stops
-
-TUBE_LINE_NM = 365.0
-TUBE_LINE_MOST_STOPS = 0.2
-"""What the line at 365 nm, which the tables lack, may add to a tube: 0 to this [stops]."""
-UNKNOWN_SD_STOPS = 3.0
-"""Spread where a slightly other curve would see nothing of the light (invented)."""
 
 LAMPS_K = {"candle": 1900.0, "household": 2750.0, "tungsten": 3200.0, "photoflood": 3400.0}
 """Colour temperature of lamps that glow [K], from lists that disagree by 500 K."""
@@ -160,89 +150,6 @@ def light_named(name: str) -> Light:
     if plain not in named:
         raise UnknownName("light", name, ("a colour temperature such as 5500K", *LIGHT_NAMES))
     return _LIGHTS[named[plain]]()
-
-
-def shift_with_spread(
-    light: Light, response: PaperResponse, through: Sequence[Spectrum] = ()
-) -> Stops:
-    """Return how much more a paper gets from a light than a meter says, and how sure that is.
-
-    Parameters
-    ----------
-    light : Light
-        The light at the meter.
-    response : PaperResponse
-        What the paper sees.
-    through : sequence of Spectrum
-        What stands between the meter and the paper: the lens, a filter on it.
-
-    Returns
-    -------
-    Stops
-        Shift against CIE D55, with one sigma [stops].
-
-    Raises
-    ------
-    BadValue
-        If the light gives the eye nothing, or the paper.
-
-    Notes
-    -----
-    Three things add up: how well a table stands for the lamp, how well the curve for the paper
-    (moved along the wavelengths, and with more or less ultraviolet, by its own spreads), and for
-    tubes a line at 365 nm that their tables lack: 0 to 0.2 stop, all alike, as far as glass and
-    lens let it pass.
-
-    References
-    ----------
-    JCGM 100:2008, 4.3.7, for the spread of what lies evenly between two bounds (from memory).
-
-    Examples
-    --------
-    >>> from stillroom.quantity.spectra import GRADED
-    >>> shift_with_spread(light_named("flash"), GRADED).text()
-    '+0.54 ± 0.33'
-    """
-    spectrum = light.at_meter
-    value = actinic_shift_stops(spectrum, response, through)
-    spreads = [KINDS[light.kind].sd_stops, _spread_of_response(spectrum, response, through)]
-    if light.kind == "tube":
-        passed = math.prod(one.at(TUBE_LINE_NM) for one in (*light.behind, *through))
-        most = TUBE_LINE_MOST_STOPS * passed
-        value += most / 2
-        spreads.append(most / math.sqrt(12))
-    return Stops(value, math.hypot(*spreads))
-
-
-def _spread_of_response(
-    spectrum: Spectrum, response: PaperResponse, through: Sequence[Spectrum]
-) -> float:
-    """How much the shift changes when the curve changes by its spreads."""
-    edge, ultraviolet = response.edge_sd_nm, response.ultraviolet_sd_stops
-    changes = [
-        [response.moved(by) for by in (-edge, edge)],
-        [response.with_ultraviolet(by) for by in (-ultraviolet, ultraviolet)],
-    ]
-    return math.hypot(*(_half_way_apart(spectrum, both, through) for both in changes))
-
-
-def _half_way_apart(
-    spectrum: Spectrum, both: Sequence[PaperResponse], through: Sequence[Spectrum]
-) -> float:
-    one, other = (_shift_or_none(spectrum, response, through) for response in both)
-    if one is None or other is None:
-        return UNKNOWN_SD_STOPS
-    return abs(one - other) / 2
-
-
-def _shift_or_none(
-    spectrum: Spectrum, response: PaperResponse, through: Sequence[Spectrum]
-) -> float | None:
-    """The shift; None where such a paper sees nothing of the light at all."""
-    try:
-        return actinic_shift_stops(spectrum, response, through)
-    except BadValue:
-        return None
 
 
 def _coated_flash() -> Spectrum:

@@ -21,6 +21,8 @@ ULTRAVIOLET_SD_STOPS = 1.0
 
 Invented; two curves for graded paper, guessed apart from each other, then lie about a sigma apart
 over a dozen lights."""
+MEASURED_EDGE_SD_NM = 2.0  # a response somebody measured; invented
+MEASURED_ULTRAVIOLET_SD_STOPS = 0.3  # the same; invented
 _EDGE_RANGE_NM = (0.0, 50.0)
 _ULTRAVIOLET_RANGE_STOPS = (0.0, 4.0)
 _ULTRAVIOLET_NM = 420.0
@@ -172,3 +174,37 @@ def response_named(name: str) -> PaperResponse:
     if plain not in RESPONSES:
         raise UnknownName("paper response", name, RESPONSES)
     return RESPONSES[plain]
+
+
+def measured_response(spectrum: Spectrum) -> PaperResponse:
+    """Return the response of a paper that somebody measured.
+
+    Parameters
+    ----------
+    spectrum : Spectrum
+        Relative response per unit energy, not per quantum [any].
+
+    Returns
+    -------
+    PaperResponse
+        Trusted to 2 nm and to 0.3 stop in the ultraviolet.
+
+    Raises
+    ------
+    BadValue
+        If it sees nothing from 300 to 780 nm.
+
+    References
+    ----------
+    Both spreads are invented.
+
+    Examples
+    --------
+    >>> measured_response(GRADED.spectrum).edge_sd_nm
+    2.0
+    """
+    made = PaperResponse(
+        spectrum.name, spectrum, MEASURED_EDGE_SD_NM, MEASURED_ULTRAVIOLET_SD_STOPS
+    )
+    made.weights()  # refuses one that sees nothing
+    return made

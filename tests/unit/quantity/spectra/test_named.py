@@ -31,13 +31,17 @@ from stillroom.quantity.spectra import (
     coded_glass,
     conversion_gel,
     d_illuminant,
+    ei_for_light,
     gel,
     glass,
     lens,
     lens_filter,
     light_named,
+    measured_response,
     mired,
+    old330,
     response_named,
+    shift_between,
     shift_with_spread,
     tabulated,
     uvcut370,
@@ -208,6 +212,43 @@ def test_light_at_the_edge_of_what_the_paper_sees_is_hardly_known() -> None:
     narrow = Spectrum("line", np.array([514.0, 515.0, 516.0]), np.array([0.0, 1.0, 0.0]))
     shift = shift_with_spread(Light(narrow, "measured"), GRADED)
     assert shift.u >= 3
+
+
+def test_an_ei_found_under_one_light_is_the_same_there() -> None:
+    led, through = light_named("LED-B3"), [old330()]
+    assert ei_for_light(
+        6, led, GRADED, through, known_under=led, known_through=through
+    ) == pytest.approx(6)
+    assert shift_between(led, led, GRADED, through, through).u == 0
+    # Through the same lens the lens cancels, but for what it takes from either light.
+    by_led = ei_for_light(6, led, GRADED, through, known_through=through)
+    assert math.log2(by_led / 6) == pytest.approx(-1.278 + 0.035, abs=0.01)
+    with pytest.raises(OutOfRange, match=r"from 0\.01 to 3200"):
+        ei_for_light(0, led, GRADED)
+
+
+def test_what_is_not_known_of_a_curve_cancels_between_like_lights() -> None:
+    sure, unsure = replace(GRADED, edge_sd_nm=0.0, ultraviolet_sd_stops=0.0), GRADED
+    led = light_named("LED-B2")
+
+    def of_the_curve(known_under: str) -> float:
+        under = light_named(known_under)
+        of_lamps = shift_between(led, under, sure).u
+        return math.sqrt(shift_between(led, under, unsure).u ** 2 - of_lamps**2)
+
+    assert of_the_curve("LED-B1") < 0.15
+    assert of_the_curve("D55") > 0.3
+    lamps = math.hypot(KINDS["led"].sd_stops, KINDS["daylight"].sd_stops)
+    assert shift_between(led, light_named("D55"), sure).u == pytest.approx(lamps)
+
+
+def test_a_measured_response_is_trusted_more_and_a_blind_one_is_refused() -> None:
+    flash = light_named("flash")
+    mine = measured_response(GRADED.spectrum)
+    assert shift_with_spread(flash, mine).u < shift_with_spread(flash, GRADED).u
+    blind = Spectrum("infrared", np.array([800.0, 900.0]), np.array([1.0, 1.0]))
+    with pytest.raises(BadValue, match="sees nothing from 300 to 780 nm"):
+        measured_response(blind)
 
 
 def test_spreads_have_their_range() -> None:

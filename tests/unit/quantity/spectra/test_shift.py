@@ -24,7 +24,6 @@ from stillroom.quantity.spectra import (
     cie_a,
     d_illuminant,
     daylight_phase,
-    ei_for_light,
     folded,
     integral,
     laminated_glass,
@@ -185,16 +184,6 @@ def test_bluer_daylight_gives_more(kelvin: float) -> None:
     assert actinic_shift_stops(daylight_phase(kelvin + 100), GRADED) > actinic_shift_stops(
         daylight_phase(kelvin), GRADED
     )
-
-
-def test_an_ei_found_under_one_light_is_the_same_there() -> None:
-    light, through = tabulated("LED-B3"), [old330()]
-    same = ei_for_light(6, light, GRADED, through, known_under=light, known_through=through)
-    assert same == pytest.approx(6)
-    # Through the same lens the lens cancels, but for what it takes from either light.
-    assert ei_for_light(6, d_illuminant("D55"), GRADED, through, known_through=through) == 6
-    by_led = ei_for_light(6, light, GRADED, through, known_through=through)
-    assert math.log2(by_led / 6) == pytest.approx(-1.278 + 0.035, abs=0.01)
 
 
 def test_light_the_paper_cannot_see_is_an_answer_in_words() -> None:
