@@ -9,7 +9,17 @@ from typing import Annotated
 import typer
 
 from stillroom import __version__
-from stillroom.cli import about, bath, book_files, known, odd, planning, recording, serving
+from stillroom.cli import (
+    about,
+    bath,
+    book_files,
+    known,
+    odd,
+    planning,
+    recording,
+    serving,
+    spectrum,
+)
 from stillroom.cli.failures import quietly
 
 app = typer.Typer(
@@ -51,6 +61,7 @@ app.command()(recording.record)
 app.command()(odd.odd)
 app.command()(bath.bath)
 app.command()(known.known)
+app.command()(spectrum.spectrum)
 app.command()(book_files.check)
 app.command("export")(book_files.export)
 app.command("import")(book_files.import_)
