@@ -206,9 +206,10 @@ def clouded(table: SkyTable, okta: int, sun: SunWord) -> CloudedRows:
 
     Notes
     -----
-    With the sun behind cloud the sky gives what the average rule gives, and at least what it would
-    without cloud. With the sun out it lies between the two by the cover, and so does its colour,
-    from that of the clear sky to that of D65, and its spread over upright planes.
+    With the sun behind cloud the sky gives what the average rule gives. Where that is less than it
+    gives without cloud, under a low sun, it is let down to it only as the cover closes. With the
+    sun out it lies between clear and hidden by the cover, and so does its colour, from that of the
+    clear sky to that of D65, and its spread over upright planes.
 
     References
     ----------
@@ -226,7 +227,8 @@ def clouded(table: SkyTable, okta: int, sun: SunWord) -> CloudedRows:
     cover = _cover(okta)
     clear = table.sky_lx[:, 1]
     average = diffuse_share(okta) * cloud_factor(okta) * table.level_lx[:, 1]
-    hidden = np.maximum(clear, average)
+    closed = (1 - cloud_factor(okta)) / (1 - cloud_factor(8))
+    hidden = np.maximum(average, clear + closed * (average - clear))
     photopic = hidden if sun == "no" else clear + cover * (hidden - clear)
     clear_shift = np.log2(table.sky_lx[:, 0] / clear)
     shift = (1 - cover) * clear_shift + cover * table.overcast_shift_stops

@@ -94,8 +94,8 @@ def light_on(
     >>> from stillroom.quantity.spectra import GRADED, old330
     >>> sun = sun_position(datetime(2026, 6, 21, 12, tzinfo=timezone.utc), Place(52, 0, "UTC"))
     >>> made = light_on([Plane.open_shade(0)], sun, sky_table(GRADED, [old330()]))
-    >>> f"{made.actinic_lx[0, 0]:.0f} ± {made.sd_stops[0, 0]:.1f}"
-    '13701 ± 0.4'
+    >>> f"{made.actinic_lx[0, 0] / 1000:.1f} klx ± {made.sd_stops[0, 0]:.1f}"
+    '13.7 klx ± 0.4'
     """
     lit = np.flatnonzero(sun.elevation_deg > 0)
     whole = lit.size == sun.elevation_deg.size

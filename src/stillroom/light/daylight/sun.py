@@ -54,8 +54,11 @@ class _Orbit(NamedTuple):
 
     ahead_deg: FloatArray
     sin_declination: FloatArray
-    cos_declination: FloatArray
     earth_sun_factor: FloatArray
+
+    @property
+    def cos_declination(self) -> FloatArray:
+        return np.asarray(np.sqrt(1 - self.sin_declination**2))
 
 
 def sun_position(times: Instants, place: Place) -> SunPosition:
@@ -131,9 +134,9 @@ def _refraction_deg(elevation_deg: FloatArray) -> FloatArray:
 def _orbit(posix_s: FloatArray) -> _Orbit:
     """The exact way for a few instants, from nodes for many that lie close together."""
     if posix_s.size == 0:
-        return _Orbit(*(np.zeros_like(posix_s) for _ in range(4)))
+        return _Orbit(*(np.zeros_like(posix_s) for _ in range(3)))
     first, last = float(posix_s.min()), float(posix_s.max())
-    if (last - first) / _NODE_S >= posix_s.size:
+    if _Nodes.count(first, last) >= posix_s.size:
         return _orbit_exactly(posix_s)
     return _Nodes.over(first, last).at(posix_s)
 
@@ -146,10 +149,14 @@ class _Nodes:
     orbit: _Orbit
 
     @staticmethod
+    def count(first_s: float, last_s: float) -> int:
+        return int(last_s // _NODE_S - first_s // _NODE_S) + 2
+
+    @staticmethod
     def over(first_s: float, last_s: float) -> _Nodes:
-        first = np.floor(first_s / _NODE_S)
-        count = int(np.floor(last_s / _NODE_S) - first) + 2
-        return _Nodes(float(first), _orbit_exactly((first + np.arange(count)) * _NODE_S))
+        first = first_s // _NODE_S
+        nodes = first + np.arange(_Nodes.count(first_s, last_s), dtype=np.float64)
+        return _Nodes(first, _orbit_exactly(nodes * _NODE_S))
 
     def at(self, posix_s: FloatArray) -> _Orbit:
         place = posix_s / _NODE_S - self.first
@@ -169,11 +176,10 @@ def _orbit_exactly(posix_s: FloatArray) -> _Orbit:
     )
     mean = (posix_s % DAY_S) * (360 / DAY_S)
     ahead = (sidereal - ascension - mean) % 360 - 180  # never far from 0: the equation of time
-    declination = np.radians(declination)
     factor = irradiance.get_extra_radiation(
         day_of_year(posix_s), method="spencer", solar_constant=1
     )
-    columns = (ahead, np.sin(declination), np.cos(declination), factor)
+    columns = (ahead, np.sin(np.radians(declination)), factor)
     return _Orbit(*(np.asarray(column, dtype=np.float64) for column in columns))
 
 
