@@ -43,14 +43,14 @@ class SheetReader:
     def look(self, settings: Settings, reading: Reading) -> None:  # noqa: ARG002  read exactly
         """Take the sheet's own luck for the level, on average over the sheets so far."""
         self.number += 1
-        own = self.studio.own_stops(self.number)
+        studio = self.studio
+        own = studio.own_stops(self.number)
         if own is None:
             return
         self.seen.append(own)
         level = np.mean(self.seen, axis=0)
-        aims = self.studio.aims_stops()
+        aims = studio.aims_stops()
         shift = {region: float(level[REGIONS.index(region)]) for region in aims}
-        studio = self.studio
         self.next = best_settings(
             studio.kit, studio.sitting, studio.truth, aims, shift_stops=shift
         ).settings
