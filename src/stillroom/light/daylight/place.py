@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from stillroom.errors import BadValue, in_range
 from stillroom.quantity import FloatArray
+from stillroom.quantity.arrays import all_in_range
 
 DAY_S = 86_400
 YEAR_RANGE = (1900, 2200)
@@ -176,11 +177,7 @@ def posix_seconds(times: Instants) -> FloatArray:
         found = times.astype(np.float64)
     else:
         found = np.array([_aware(one) for one in times], dtype=np.float64)
-    low, high = _POSIX_RANGE_S
-    wrong = ~((found >= low) & (found <= high))
-    if np.any(wrong):
-        in_range("instant", float(found[wrong].flat[0]), low, high, "s since 1970")
-    return np.atleast_1d(found)
+    return np.atleast_1d(all_in_range("instant", found, *_POSIX_RANGE_S, "s since 1970"))
 
 
 def _aware(moment: datetime) -> float:

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from stillroom.errors import OutOfRange
 from stillroom.light.window.bounce import Room, bounced
 from stillroom.light.window.integral import outside_factors
 from stillroom.light.window.opening import Opening, Place, seen
@@ -19,6 +18,7 @@ from stillroom.light.window.sky import (
     Sky,
 )
 from stillroom.quantity import FloatArray
+from stillroom.quantity.arrays import all_in_range
 
 _UPRIGHT_OF_UNIFORM = 0.5
 
@@ -177,16 +177,8 @@ def under_clear_sky(
     >>> bool(under_clear_sky(uniform, 0.5) == uniform.total)
     True
     """
-    upright = _ratios("ratio of upright to level", upright_ratio, 5.0)
-    ground = _ratios("ratio of the light on the ground", ground_ratio, 100.0)
+    upright = all_in_range("ratio of upright to level", upright_ratio, 0.0, 5.0)
+    ground = all_in_range("ratio of the light on the ground", ground_ratio, 0.0, 100.0)
     return np.asarray(
         uniform.from_sky * upright / _UPRIGHT_OF_UNIFORM + uniform.from_ground * ground
     )
-
-
-def _ratios(name: str, values: FloatArray | float, high: float) -> FloatArray:
-    ratios = np.asarray(values, dtype=float)
-    wrong = ~((ratios >= 0) & (ratios <= high))
-    if np.any(wrong):
-        raise OutOfRange(name, float(ratios[wrong].flat[0]), 0.0, high)
-    return ratios

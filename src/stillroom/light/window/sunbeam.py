@@ -6,9 +6,9 @@ import math
 
 import numpy as np
 
-from stillroom.errors import OutOfRange
 from stillroom.light.window.opening import Bare, Opening, Place, seen
 from stillroom.quantity import FloatArray
+from stillroom.quantity.arrays import all_in_range
 
 SUN_RADIUS_DEG = 0.2666
 """Mean apparent radius of the sun (from memory: 959.6 seconds of arc at mean distance)."""
@@ -191,8 +191,8 @@ def _directions(
     opening: Opening, elevation_deg: FloatArray | float, azimuth_deg: FloatArray | float
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Unit vector towards the sun: right, out, up as one looks out of the opening."""
-    elevation = np.radians(_angles("sun's elevation", elevation_deg, -90.0, 90.0))
-    azimuth = np.radians(_angles("sun's azimuth", azimuth_deg, -360.0, 720.0))
+    elevation = np.radians(all_in_range("sun's elevation", elevation_deg, -90.0, 90.0, "°"))
+    azimuth = np.radians(all_in_range("sun's azimuth", azimuth_deg, -360.0, 720.0, "°"))
     turn = azimuth - math.radians(opening.azimuth_deg)
     level = np.cos(elevation)
     right, out, up = np.broadcast_arrays(
@@ -216,11 +216,3 @@ def _segment(distance: FloatArray) -> FloatArray:
     """Share of a disc's area beyond a chord, the distance of the chord counted in radii."""
     d = np.clip(distance, -1.0, 1.0)
     return np.asarray(0.5 + (d * np.sqrt(1 - d**2) + np.arcsin(d)) / math.pi)
-
-
-def _angles(name: str, values: FloatArray | float, low: float, high: float) -> FloatArray:
-    angles = np.asarray(values, dtype=float)
-    wrong = ~((angles >= low) & (angles <= high))
-    if np.any(wrong):
-        raise OutOfRange(name, float(angles[wrong].flat[0]), low, high, "°")
-    return angles
