@@ -5,7 +5,7 @@ from stillroom.light.window.chair import ChairAnswer, distance_for, factors_alon
 from stillroom.light.window.factor import DaylightFactor, daylight_factor, under_clear_sky
 from stillroom.light.window.glass import Glass
 from stillroom.light.window.leak import Leak, Outside, leak
-from stillroom.light.window.opening import Bare, Opening, Place
+from stillroom.light.window.opening import Bare, Opening, Spot
 from stillroom.light.window.sky import (
     BOUNCE_SD_STOPS,
     CLEAR_SKY_SD_STOPS,
@@ -44,10 +44,10 @@ __all__ = [
     "Leak",
     "Opening",
     "Outside",
-    "Place",
     "Reflectance",
     "Room",
     "Sky",
+    "Spot",
     "bounced",
     "daylight_factor",
     "distance_for",

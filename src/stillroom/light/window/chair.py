@@ -11,7 +11,7 @@ from stillroom.errors import BadValue, in_range
 from stillroom.light.limits import DISTANCE_RANGE_M
 from stillroom.light.window.bounce import Room
 from stillroom.light.window.factor import daylight_factor
-from stillroom.light.window.opening import Opening, Place
+from stillroom.light.window.opening import Opening, Spot
 from stillroom.light.window.sky import OVERCAST, Sky
 from stillroom.quantity import FloatArray
 
@@ -21,7 +21,7 @@ _FACTOR_RANGE = (1e-9, 1.0)
 
 def factors_along(
     opening: Opening,
-    place: Place,
+    place: Spot,
     distances_m: Sequence[float] | FloatArray,
     sky: Sky = OVERCAST,
     room: Room | None = None,
@@ -32,7 +32,7 @@ def factors_along(
     ----------
     opening : Opening
         Where the light comes in.
-    place : Place
+    place : Spot
         Offset, height and turn; its own distance plays no part.
     distances_m : Sequence of float or FloatArray
         From the plane of the glass [m], each 0.02 to 500.
@@ -58,7 +58,7 @@ def factors_along(
     Examples
     --------
     >>> opening = Opening(1.2, 1.5, 0.9, 45, ground_reflectance=0)
-    >>> near, far = factors_along(opening, Place(1.0), [1.0, 2.0])
+    >>> near, far = factors_along(opening, Spot(1.0), [1.0, 2.0])
     >>> round(float(np.log2(far / near)), 2)
     -1.5
     """
@@ -126,7 +126,7 @@ class ChairAnswer:
 def distance_for(
     wanted: float,
     opening: Opening,
-    place: Place,
+    place: Spot,
     *,
     nearest_m: float = 0.3,
     farthest_m: float = 10.0,
@@ -141,7 +141,7 @@ def distance_for(
         Daylight factor [1], 1e-9 to 1.
     opening : Opening
         Where the light comes in.
-    place : Place
+    place : Spot
         Offset, height and turn; its own distance plays no part.
     nearest_m, farthest_m : float
         Ends of the line, from the plane of the glass [m], 0.02 to 500.
@@ -169,7 +169,7 @@ def distance_for(
     Examples
     --------
     >>> opening = Opening(1.2, 1.5, 0.9, 45, ground_reflectance=0)
-    >>> distance_for(0.05706, opening, Place(1.0)).text()
+    >>> distance_for(0.05706, opening, Spot(1.0)).text()
     '2.00 m from the glass gives 0.0571.'
     """
     # A tenth of a second that nothing else here pays for.

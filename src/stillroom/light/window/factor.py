@@ -9,7 +9,7 @@ import numpy as np
 
 from stillroom.light.window.bounce import Room, bounced
 from stillroom.light.window.integral import outside_factors
-from stillroom.light.window.opening import Opening, Place, seen
+from stillroom.light.window.opening import Opening, Spot, seen
 from stillroom.light.window.sky import (
     BOUNCE_SD_STOPS,
     GROUND_SD_STOPS,
@@ -79,7 +79,7 @@ class DaylightFactor:
 
 
 def daylight_factor(
-    opening: Opening, place: Place, sky: Sky = OVERCAST, room: Room | None = None
+    opening: Opening, place: Spot, sky: Sky = OVERCAST, room: Room | None = None
 ) -> DaylightFactor:
     """Return the light a plane gets through an opening, over that of level open ground.
 
@@ -87,7 +87,7 @@ def daylight_factor(
     ----------
     opening : Opening
         Window, door or gap.
-    place : Place
+    place : Spot
         Where the plane is and how it is turned.
     sky : Sky
         How the sky is spread; `UNIFORM` for what `under_clear_sky` starts from.
@@ -118,7 +118,7 @@ def daylight_factor(
     Examples
     --------
     >>> opening = Opening(1.2, 1.5, 0.9, azimuth_deg=45, ground_reflectance=0)
-    >>> round(daylight_factor(opening, Place(1.5)).total, 5)
+    >>> round(daylight_factor(opening, Spot(1.5)).total, 5)
     0.09265
     """
     bounds = seen(opening, place)
@@ -173,7 +173,7 @@ def under_clear_sky(
     Examples
     --------
     >>> from stillroom.light.window.sky import UNIFORM
-    >>> uniform = daylight_factor(Opening(1.2, 1.5, 0.9, 45), Place(1.5), UNIFORM)
+    >>> uniform = daylight_factor(Opening(1.2, 1.5, 0.9, 45), Spot(1.5), UNIFORM)
     >>> bool(under_clear_sky(uniform, 0.5) == uniform.total)
     True
     """

@@ -9,7 +9,7 @@ from stillroom.errors import in_range
 from stillroom.light.limits import EXPOSURE_RANGE_LXS, OPEN_RANGE_S
 from stillroom.light.window.bounce import Room
 from stillroom.light.window.factor import daylight_factor
-from stillroom.light.window.opening import Opening, Place
+from stillroom.light.window.opening import Opening, Spot
 from stillroom.light.window.sky import UNIFORM, Sky
 from stillroom.light.window.sunbeam import sun_flux_factor_m2, sunbeam_factor
 
@@ -110,14 +110,14 @@ class Leak:
         return math.log2(leaked / wanted) if leaked > 0 else -math.inf
 
 
-def leak(gap: Opening, place: Place, outside: Outside, room: Room | None = None) -> Leak:
+def leak(gap: Opening, place: Spot, outside: Outside, room: Room | None = None) -> Leak:
     """Return what a gap gives a place: a cheek, a lens, a holder.
 
     Parameters
     ----------
     gap : Opening
         A window with what its curtain leaves bare, or the gap alone.
-    place : Place
+    place : Spot
         Where it counts, and how it is turned.
     outside : Outside
         The light outside at that moment.
@@ -148,7 +148,7 @@ def leak(gap: Opening, place: Place, outside: Outside, room: Room | None = None)
     Examples
     --------
     >>> gap = Opening(0.02, 1.5, 0.9, azimuth_deg=180)
-    >>> into_the_room = Place(1.5, offset_m=1.0)
+    >>> into_the_room = Spot(1.5, offset_m=1.0)
     >>> noon = Outside(15_000.0, 90_000.0, 55.0, 180.0)
     >>> leak(gap, into_the_room, noon).beam_lx
     0.0

@@ -202,7 +202,7 @@ class Opening:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Spot:
     """A point before an opening and the plane there that is lit: a cheek, a lens, a holder.
 
     Parameters
@@ -226,7 +226,7 @@ class Place:
 
     Examples
     --------
-    >>> Place(1.5, turn_deg=90).normal
+    >>> Spot(1.5, turn_deg=90).normal
     (1.0, 0.0, 0.0)
     """
 
@@ -268,14 +268,14 @@ class Seen(NamedTuple):
     top: float
 
 
-def seen(opening: Opening, place: Place) -> Seen | None:
+def seen(opening: Opening, place: Spot) -> Seen | None:
     """Return what a place sees of the outside through an opening.
 
     Parameters
     ----------
     opening : Opening
         With its reveals and what its curtain leaves.
-    place : Place
+    place : Spot
         Where it is looked from.
 
     Returns
@@ -295,7 +295,7 @@ def seen(opening: Opening, place: Place) -> Seen | None:
 
     Examples
     --------
-    >>> seen(Opening(2.0, 1.0, 1.0, 0.0), Place(1.0, height_m=1.0))
+    >>> seen(Opening(2.0, 1.0, 1.0, 0.0), Spot(1.0, height_m=1.0))
     Seen(left=-1.0, right=1.0, bottom=0.0, top=1.0)
     """
     if place.distance_m <= opening.inner_reveal_m:
@@ -320,7 +320,7 @@ def seen(opening: Opening, place: Place) -> Seen | None:
     return common if common.left < common.right and common.bottom < common.top else None
 
 
-def _slopes(part: Bare, away_m: float, opening: Opening, place: Place) -> Seen:
+def _slopes(part: Bare, away_m: float, opening: Opening, place: Spot) -> Seen:
     middle = part.offset_m - place.offset_m
     base = opening.sill_m + part.base_m - place.height_m
     return Seen(

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from stillroom.light.window.opening import Bare, Opening, Place, seen
+from stillroom.light.window.opening import Bare, Opening, Spot, seen
 from stillroom.quantity import FloatArray
 from stillroom.quantity.arrays import all_in_range
 
@@ -16,7 +16,7 @@ SUN_RADIUS_DEG = 0.2666
 
 def sun_seen(
     opening: Opening,
-    place: Place,
+    place: Spot,
     sun_elevation_deg: FloatArray | float,
     sun_azimuth_deg: FloatArray | float,
 ) -> FloatArray:
@@ -26,7 +26,7 @@ def sun_seen(
     ----------
     opening : Opening
         With its reveals, its curtain and what stands before it.
-    place : Place
+    place : Spot
         Where the sun may fall; how it is turned plays no part.
     sun_elevation_deg, sun_azimuth_deg : FloatArray or float
         Where the sun stands [deg], elevation -90 to 90 with refraction, azimuth from north
@@ -59,7 +59,7 @@ def sun_seen(
     Examples
     --------
     >>> window = Opening(1.2, 1.5, 0.9, azimuth_deg=180)
-    >>> sun_seen(window, Place(1.5), np.array([20.0, 60.0]), 180.0).tolist()
+    >>> sun_seen(window, Spot(1.5), np.array([20.0, 60.0]), 180.0).tolist()
     [1.0, 0.0]
     """
     right, out, up = _directions(opening, sun_elevation_deg, sun_azimuth_deg)
@@ -78,7 +78,7 @@ def sun_seen(
 
 def sunbeam_factor(
     opening: Opening,
-    place: Place,
+    place: Spot,
     sun_elevation_deg: FloatArray | float,
     sun_azimuth_deg: FloatArray | float,
 ) -> FloatArray:
@@ -88,7 +88,7 @@ def sunbeam_factor(
     ----------
     opening : Opening
         With its glass.
-    place : Place
+    place : Spot
         Where the plane is and how it is turned.
     sun_elevation_deg, sun_azimuth_deg : FloatArray or float
         As `sun_seen` [deg].
@@ -117,7 +117,7 @@ def sunbeam_factor(
     Examples
     --------
     >>> window = Opening(1.2, 1.5, 0.9, azimuth_deg=180)
-    >>> float(sunbeam_factor(window, Place(1.5), 30.0, 180.0).round(3))
+    >>> float(sunbeam_factor(window, Spot(1.5), 30.0, 180.0).round(3))
     0.866
     """
     right, out, up = _directions(opening, sun_elevation_deg, sun_azimuth_deg)

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from stillroom.light.window import SUN_RADIUS_DEG, Opening, Place
+from stillroom.light.window import SUN_RADIUS_DEG, Opening, Spot
 from stillroom.quantity import FloatArray
 
 
@@ -15,7 +15,7 @@ def one(cosine: FloatArray) -> FloatArray:
     return np.ones_like(cosine)
 
 
-def corners(opening: Opening, place: Place) -> list[FloatArray]:
+def corners(opening: Opening, place: Spot) -> list[FloatArray]:
     left, right = (side * opening.width_m / 2 - place.offset_m for side in (-1, 1))
     low = opening.sill_m - place.height_m
     high = low + opening.height_m
@@ -25,7 +25,7 @@ def corners(opening: Opening, place: Place) -> list[FloatArray]:
     ]
 
 
-def normal_of(place: Place) -> FloatArray:
+def normal_of(place: Spot) -> FloatArray:
     turn, tilt = math.radians(place.turn_deg), math.radians(place.tilt_deg)
     return np.array(
         [math.cos(tilt) * math.sin(turn), math.cos(tilt) * math.cos(turn), math.sin(tilt)]
@@ -44,7 +44,7 @@ def in_front(polygon: list[FloatArray], normal: FloatArray) -> list[FloatArray]:
     return kept
 
 
-def contour_factor(opening: Opening, place: Place) -> float:
+def contour_factor(opening: Opening, place: Spot) -> float:
     """Uniform sky through a bare opening: Lambert's sum over the edges of what is seen.
 
     F = |sum of (angle under each edge) (unit normal of its plane) . n| / 2 pi; any text on
@@ -63,7 +63,7 @@ def contour_factor(opening: Opening, place: Place) -> float:
 
 def midpoint_factor(
     opening: Opening,
-    place: Place,
+    place: Spot,
     gradation: Callable[[FloatArray], FloatArray],
     transmittance: Callable[[FloatArray], FloatArray] = one,
     cells: int = 400,
@@ -95,7 +95,7 @@ def midpoint_factor(
 
 
 def disc_seen(
-    opening: Opening, place: Place, elevation_deg: float, azimuth_deg: float, rays: int = 4000
+    opening: Opening, place: Spot, elevation_deg: float, azimuth_deg: float, rays: int = 4000
 ) -> float:
     """Share of the sun's disc that is seen, ray by ray against every edge of the wall."""
     turns = np.arange(rays) * math.pi * (3 - math.sqrt(5))

@@ -17,8 +17,8 @@ from stillroom.light.window import (
     Bare,
     Glass,
     Opening,
-    Place,
     Room,
+    Spot,
     bounced,
     daylight_factor,
 )
@@ -93,7 +93,7 @@ def test_a_brick_room_is_darker_to_paper_than_to_the_meter() -> None:
 
 
 def test_the_room_joins_the_factor() -> None:
-    place = Place(2.0)
+    place = Spot(2.0)
     alone, inside = (daylight_factor(WINDOW, place, OVERCAST, room) for room in (None, PALE))
     assert alone.total + sum(bounced(WINDOW, PALE, OVERCAST)) == pytest.approx(inside.total)
     # The sky's 0.2 stop, half a stop each of ground and room, weighted by what each gives.

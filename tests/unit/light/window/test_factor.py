@@ -24,8 +24,8 @@ from stillroom.light.window import (
     Bare,
     Glass,
     Opening,
-    Place,
     Sky,
+    Spot,
     daylight_factor,
     under_clear_sky,
 )
@@ -46,7 +46,7 @@ openings = st.builds(
     ground_reflectance=st.just(0.0),
 )
 places = st.builds(
-    Place,
+    Spot,
     distance_m=st.floats(0.3, 6),
     offset_m=st.floats(-2, 2),
     height_m=st.floats(0.2, 2),
@@ -58,7 +58,7 @@ places = st.builds(
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: "-".join(row.values()))
 def test_the_table_of_the_notes(row: dict[str, str]) -> None:
     # Ours, by midpoint sums, stated to 1 %; in fact every printed digit agrees.
-    place = Place(
+    place = Spot(
         float(row["distance_m"]), turn_deg=float(row["turn_deg"]), tilt_deg=float(row["tilt_deg"])
     )
     got = daylight_factor(WINDOW, place, SKIES[row["sky"]]).total
@@ -69,20 +69,20 @@ def test_the_table_of_the_notes(row: dict[str, str]) -> None:
 def test_an_obstruction_of_25_degrees() -> None:
     # The notes: .03386 at 1.5 m, facing, overcast; the obstruction itself counted separately.
     opening = replace(WINDOW, obstruction_deg=25)
-    factor = daylight_factor(opening, Place(1.5))
+    factor = daylight_factor(opening, Spot(1.5))
     assert factor.sky == pytest.approx(0.03386, rel=0.01)
-    hidden = daylight_factor(WINDOW, Place(1.5)).sky - factor.sky
+    hidden = daylight_factor(WINDOW, Spot(1.5)).sky - factor.sky
     assert factor.obstruction == pytest.approx(0.2 * hidden, rel=1e-9)
 
 
 def test_moving_from_one_metre_to_two_costs_a_stop_and_a_half() -> None:
-    near, far = (daylight_factor(WINDOW, Place(d)).total for d in (1, 2))
+    near, far = (daylight_factor(WINDOW, Spot(d)).total for d in (1, 2))
     assert math.log2(far / near) == pytest.approx(-1.50, abs=0.005)  # the notes
 
 
 @pytest.mark.parametrize(("distance_m", "stops"), [(0.5, 0.37), (3.0, 0.77)])
 def test_a_grey_sky_gives_less_than_an_even_one(distance_m: float, stops: float) -> None:
-    place = Place(distance_m)
+    place = Spot(distance_m)
     grey, even = (daylight_factor(WINDOW, place, sky).total for sky in (OVERCAST, UNIFORM))
     assert math.log2(even / grey) == pytest.approx(stops, abs=0.01)  # the notes
 
@@ -94,7 +94,7 @@ def test_a_grey_sky_gives_less_than_an_even_one(distance_m: float, stops: float)
     [(0.0, 0.138532), (90.0, 0.055734)],
 )
 def test_corner_formulas(tilt_deg: float, factor: float) -> None:
-    corner = Place(1.0, offset_m=-0.5, height_m=0.0, tilt_deg=tilt_deg)
+    corner = Spot(1.0, offset_m=-0.5, height_m=0.0, tilt_deg=tilt_deg)
     got = daylight_factor(Opening(1.0, 1.0, 0.0, 0), corner, UNIFORM).sky
     assert got == pytest.approx(factor, abs=0.6e-6)
 
@@ -126,7 +126,7 @@ def test_the_closed_forms_of_a_bright_face(
 ) -> None:
     # The same rectangle as a softbox: above the horizon, the face at the level of its lower edge.
     opening = Opening(2 * width, height, 1.0, 0)
-    below = Place(distance, height_m=1.0)
+    below = Spot(distance, height_m=1.0)
     got = daylight_factor(opening, below, UNIFORM).sky
     whole = rectangle_illuminance_per_luminance(2 * width, 2 * height, distance)
     assert got == pytest.approx(whole / 2 / math.pi, rel=1e-7)
@@ -137,9 +137,9 @@ def test_the_closed_forms_of_a_bright_face(
 
 @settings(max_examples=200)
 @given(openings, places)
-@example(replace(WINDOW, sill_m=0.0), Place(0.05, turn_deg=90))
-@example(WINDOW, Place(0.05, offset_m=0.6, height_m=0.9, turn_deg=-91, tilt_deg=64))
-def test_an_even_sky_by_lamberts_contour(opening: Opening, place: Place) -> None:
+@example(replace(WINDOW, sill_m=0.0), Spot(0.05, turn_deg=90))
+@example(WINDOW, Spot(0.05, offset_m=0.6, height_m=0.9, turn_deg=-91, tilt_deg=64))
+def test_an_even_sky_by_lamberts_contour(opening: Opening, place: Spot) -> None:
     got = daylight_factor(opening, place, UNIFORM).sky
     assert got == pytest.approx(contour_factor(opening, place), abs=1e-6)
 
@@ -147,7 +147,7 @@ def test_an_even_sky_by_lamberts_contour(opening: Opening, place: Place) -> None
 @settings(max_examples=60, deadline=None)
 @given(openings, places, st.floats(0, 40), st.sampled_from([OVERCAST, OVERCAST_TYPE_1, UNIFORM]))
 def test_any_sky_by_a_sum_over_the_opening(
-    opening: Opening, place: Place, obstruction: float, sky: Sky
+    opening: Opening, place: Spot, obstruction: float, sky: Sky
 ) -> None:
     opening = replace(opening, obstruction_deg=obstruction)
     got = daylight_factor(opening, place, sky).sky
@@ -157,7 +157,7 @@ def test_any_sky_by_a_sum_over_the_opening(
 
 @settings(max_examples=40, deadline=None)
 @given(openings, places, st.integers(1, 3))
-def test_panes_by_a_sum_over_the_opening(opening: Opening, place: Place, panes: int) -> None:
+def test_panes_by_a_sum_over_the_opening(opening: Opening, place: Spot, panes: int) -> None:
     glass = Glass(0.9, panes)
     opening = replace(opening, glass=glass, frame_share=0.2)
     got = daylight_factor(opening, place).sky
@@ -177,15 +177,14 @@ def test_moving_away_on_the_axis_never_gains(
 ) -> None:
     height = opening.sill_m + share * opening.height_m
     close, away = (
-        daylight_factor(opening, Place(d, height_m=height), sky).total
-        for d in (near, near * times)
+        daylight_factor(opening, Spot(d, height_m=height), sky).total for d in (near, near * times)
     )
     assert away <= close * (1 + 1e-9)
 
 
 @given(openings, places, st.floats(0.05, 0.95), st.floats(0.05, 0.95))
 def test_an_opening_split_in_four_adds_up(
-    opening: Opening, place: Place, across: float, up: float
+    opening: Opening, place: Spot, across: float, up: float
 ) -> None:
     opening = replace(opening, glass=Glass(), obstruction_deg=15, ground_reflectance=0.3)
     wide, high = opening.width_m, opening.height_m
@@ -203,7 +202,7 @@ def test_an_opening_split_in_four_adds_up(
 
 
 @given(openings, places, st.floats(0.2, 5))
-def test_a_model_room_is_lit_like_a_real_one(opening: Opening, place: Place, scale: float) -> None:
+def test_a_model_room_is_lit_like_a_real_one(opening: Opening, place: Spot, scale: float) -> None:
     small = replace(
         opening,
         width_m=opening.width_m * scale,
@@ -222,7 +221,7 @@ def test_a_model_room_is_lit_like_a_real_one(opening: Opening, place: Place, sca
 
 @given(openings, places, st.floats(-300, 300))
 def test_turning_the_house_or_looking_in_a_mirror_changes_nothing(
-    opening: Opening, place: Place, azimuth: float
+    opening: Opening, place: Spot, azimuth: float
 ) -> None:
     expected = daylight_factor(opening, place).total
     assert daylight_factor(replace(opening, azimuth_deg=azimuth), place).total == expected
@@ -232,9 +231,7 @@ def test_turning_the_house_or_looking_in_a_mirror_changes_nothing(
 
 
 @given(openings, places, st.floats(0, 1), st.floats(0, 1))
-def test_reveals_only_take_away(
-    opening: Opening, place: Place, outer: float, inner: float
-) -> None:
+def test_reveals_only_take_away(opening: Opening, place: Spot, outer: float, inner: float) -> None:
     plain = daylight_factor(opening, place).total
     deep = replace(opening, outer_reveal_m=outer, inner_reveal_m=min(inner, 0.25))
     assert daylight_factor(deep, place).total <= plain * (1 + 1e-6)
@@ -243,7 +240,7 @@ def test_reveals_only_take_away(
 def test_reveals_seen_from_the_side_close_the_opening() -> None:
     # From 1 m beside the edge of a window 1 m wide in a wall 0.4 m thick, 0.5 m off the glass.
     opening = Opening(1.0, 1.0, 1.0, 0, outer_reveal_m=0.4)
-    beside = Place(0.5, offset_m=-1.5, height_m=1.0, turn_deg=90)
+    beside = Spot(0.5, offset_m=-1.5, height_m=1.0, turn_deg=90)
     # The near edge is seen at 1.0 / 0.5, the far one of the outer face at 2.0 / 0.9.
     seen_part = Opening((2 / 0.9 - 2) * 0.5, 2 * (0.5 / 0.9) / 2, 1.0, 0)
     strip = replace(beside, offset_m=-1.0 - seen_part.width_m / 2)
@@ -256,21 +253,21 @@ def test_reveals_seen_from_the_side_close_the_opening() -> None:
 
 def test_a_place_in_the_wall_is_refused() -> None:
     with pytest.raises(BadValue, match=r"distance from the glass is 0\.2: that lies in the wall"):
-        daylight_factor(replace(WINDOW, inner_reveal_m=0.25), Place(0.2))
+        daylight_factor(replace(WINDOW, inner_reveal_m=0.25), Spot(0.2))
 
 
 def test_the_ground_outside_reaches_what_looks_down() -> None:
     opening = replace(WINDOW, ground_reflectance=0.8)
-    down = daylight_factor(opening, Place(1.0, height_m=2.0, tilt_deg=-90))
+    down = daylight_factor(opening, Spot(1.0, height_m=2.0, tilt_deg=-90))
     assert down.sky == 0
     # Turned over, the ground is a uniform sky: the window hangs as far below as it stood above.
     mirror = Opening(1.2, 1.5, 4.0 - 0.9 - 1.5, 45)
-    up = daylight_factor(mirror, Place(1.0, height_m=2.0, tilt_deg=90), UNIFORM)
+    up = daylight_factor(mirror, Spot(1.0, height_m=2.0, tilt_deg=90), UNIFORM)
     assert down.ground == pytest.approx(0.8 * up.sky, rel=1e-9)
 
 
 def test_a_clear_sky_follows_its_side() -> None:
-    uniform = daylight_factor(replace(WINDOW, ground_reflectance=0.1), Place(1.5), UNIFORM)
+    uniform = daylight_factor(replace(WINDOW, ground_reflectance=0.1), Spot(1.5), UNIFORM)
     ratios = np.array([0.5, 1.0, 0.436])
     got = under_clear_sky(uniform, ratios, ground_ratio=2.0)
     # The rule of the notes: R x uniform factor x 2, the ground by its own light.
@@ -283,8 +280,8 @@ def test_a_clear_sky_follows_its_side() -> None:
 
 
 def test_the_uncertainty_is_that_of_the_parts() -> None:
-    plain = daylight_factor(WINDOW, Place(1.5))
+    plain = daylight_factor(WINDOW, Spot(1.5))
     assert plain.sd_stops == pytest.approx(OVERCAST.factor_sd_stops)
-    hidden = daylight_factor(replace(WINDOW, obstruction_deg=60), Place(1.5))
+    hidden = daylight_factor(replace(WINDOW, obstruction_deg=60), Spot(1.5))
     assert hidden.sky == 0
     assert hidden.sd_stops == pytest.approx(0.5)

@@ -21,8 +21,8 @@ from stillroom.light.window import (
     Leak,
     Opening,
     Outside,
-    Place,
     Room,
+    Spot,
     leak,
     sun_flux_factor_m2,
 )
@@ -60,7 +60,7 @@ def test_the_flash_is_the_one_paper_of_ei_3_wants(flash_lxs: float) -> None:
 def test_five_seconds_of_summer_sun_through_a_gap_outweigh_the_flash(flash_lxs: float) -> None:
     # "A gap in a curtain for five seconds of summer sun can outweigh a flash": common practice, no
     # source. A low sun through one centimetre, on the face:
-    on_the_face = leak(gap(0.01), Place(1.5), LOW_SUN)
+    on_the_face = leak(gap(0.01), Spot(1.5), LOW_SUN)
     assert on_the_face.stops_over(flash_lxs, open_s=5) > 5
     # 48 klx, 0.939 for the cosine at face and 0.88 for the glass, and the stripe of the disc that
     # shows: 1 cm from 1.5 m is 0.72 of its width, 0.81 of its area.
@@ -69,15 +69,15 @@ def test_five_seconds_of_summer_sun_through_a_gap_outweigh_the_flash(flash_lxs: 
 
 def test_sky_alone_needs_a_hand_of_curtain(flash_lxs: float) -> None:
     no_sun = replace(NOON, sun_lx=0.0)
-    narrow, wide = (leak(gap(w), Place(1.5), no_sun, BRICK) for w in (0.02, 0.2))
+    narrow, wide = (leak(gap(w), Spot(1.5), no_sun, BRICK) for w in (0.02, 0.2))
     assert -3.5 < narrow.stops_over(flash_lxs, open_s=5) < -2.5
     assert wide.stops_over(flash_lxs, open_s=5) > 0
-    grey = leak(gap(0.02), Place(1.5), Outside(12_000, sky=OVERCAST), BRICK)
+    grey = leak(gap(0.02), Spot(1.5), Outside(12_000, sky=OVERCAST), BRICK)
     assert grey.stops_over(flash_lxs, open_s=5) < -4
 
 
 def test_a_beam_beside_the_sitter_still_lights_the_room() -> None:
-    aside = Place(1.5, offset_m=1.0)
+    aside = Spot(1.5, offset_m=1.0)
     lit = leak(gap(0.05), aside, NOON, BRICK)
     assert lit.beam_lx == 0
     # The flux, by hand: 5 cm x 1.5 m x cos 60 x glass (a little less at a slant).
@@ -91,19 +91,19 @@ def test_a_beam_beside_the_sitter_still_lights_the_room() -> None:
 def test_a_small_gap_far_off_is_a_small_lamp() -> None:
     # L A cos cos / d^2 with L = E_h / pi: 1 x 10 cm, straight ahead, 4 m away, nothing in it.
     hole = Opening(0.01, 0.1, 1.2, 0, ground_reflectance=0)
-    got = leak(hole, Place(4.0), Outside(10_000.0))
+    got = leak(hole, Spot(4.0), Outside(10_000.0))
     assert got.sky_lx == pytest.approx(10_000 / math.pi * 0.001 / 16, rel=1e-3)
 
 
 def test_a_holder_that_looks_into_the_room_gets_what_the_room_throws() -> None:
-    away = leak(gap(0.05), Place(2.0, turn_deg=180), LOW_SUN, BRICK)
+    away = leak(gap(0.05), Spot(2.0, turn_deg=180), LOW_SUN, BRICK)
     assert (away.sky_lx, away.beam_lx) == (0, 0)
     assert away.bounced_lx > 0
     assert away.total_lx == away.bounced_lx
 
 
 def test_nothing_leaks_where_nothing_shines() -> None:
-    night = leak(gap(0.05), Place(1.5), Outside(0.0), BRICK)
+    night = leak(gap(0.05), Spot(1.5), Outside(0.0), BRICK)
     assert night.total_lx == 0
     assert night.stops_over(1000, open_s=5) == -math.inf
     assert Leak(100.0, 0, 0).stops_over(1000, open_s=20) == 1
@@ -115,4 +115,4 @@ def test_what_cannot_be_is_refused_by_name() -> None:
     with pytest.raises(OutOfRange, match="open time is 0"):
         Leak(1, 0, 0).stops_over(1000, 0)
     with pytest.raises(OutOfRange, match="sun's elevation is 95"):
-        leak(WINDOW, Place(1), Outside(1000.0, 1000.0, 95.0))
+        leak(WINDOW, Spot(1), Outside(1000.0, 1000.0, 95.0))

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from stillroom.errors import BadValue
-from stillroom.light.window import Bare, Opening, Place
+from stillroom.light.window import Bare, Opening, Spot
 from stillroom.light.window.opening import Seen, seen
 
 WINDOW = Opening(1.2, 1.5, 0.9, azimuth_deg=45)
@@ -23,9 +23,9 @@ REFUSED: list[tuple[Callable[[], object], str]] = [
     (lambda: replace(WINDOW, bare=Bare(0.4, 1.0, 0.5)), "an opening 1.2 m wide; make it narrower"),
     (lambda: replace(WINDOW, bare=Bare(1.0, 1.0, 0, 0.6)), "an opening 1.5 m high; make it lower"),
     (lambda: WINDOW.curtained(0), "open share is 0"),
-    (lambda: Place(0), "distance from the glass is 0"),
-    (lambda: Place(1, turn_deg=200), "turn of the face is 200"),
-    (lambda: Place(1, tilt_deg=91), "tilt of the face is 91"),
+    (lambda: Spot(0), "distance from the glass is 0"),
+    (lambda: Spot(1, turn_deg=200), "turn of the face is 200"),
+    (lambda: Spot(1, tilt_deg=91), "tilt of the face is 91"),
 ]
 
 
@@ -47,9 +47,9 @@ def test_a_curtain_leaves_its_share_where_it_says() -> None:
 
 def test_right_is_right_as_one_looks_out() -> None:
     # Somebody 0.6 m right of the middle has the opening to the left.
-    assert seen(WINDOW, Place(1.0, offset_m=0.6, height_m=0.9)) == pytest.approx(
+    assert seen(WINDOW, Spot(1.0, offset_m=0.6, height_m=0.9)) == pytest.approx(
         Seen(-1.2, 0.0, 0.0, 1.5)
     )
-    assert Place(1.0, turn_deg=90).normal == (1.0, 0.0, 0.0)
-    assert Place(1.0, tilt_deg=90).normal == (0.0, 0.0, 1.0)
-    assert Place(1.0, turn_deg=180).normal == pytest.approx((0.0, -1.0, 0.0))
+    assert Spot(1.0, turn_deg=90).normal == (1.0, 0.0, 0.0)
+    assert Spot(1.0, tilt_deg=90).normal == (0.0, 0.0, 1.0)
+    assert Spot(1.0, turn_deg=180).normal == pytest.approx((0.0, -1.0, 0.0))
