@@ -39,15 +39,18 @@ TITLES = {
     "d_paper": "Paper",
     "e_colour": "Colour of the light and of skin",
     "e_spectra": "Spectra",
+    "g_daylight": "Daylight and windows",
 }
 INTRODUCTION = """# Evidence
 
-Every figure here was printed by someone else, follows in closed form from a definition, or is
-common practice; beside it stands what Stillroom gets. The page is written by
+Every figure here was printed by someone else, follows in closed form from a definition, is common
+practice, or was computed apart; beside it stands what Stillroom gets. The page is written by
 `python3 scripts/evidence.py`, a test fails when it is out of date, and each check runs with the
 tests. "Seen" means that the text or an excerpt of it was read, "from memory" that it was not
-opened; "common practice, no source" is a starting value, not a fact. Tolerances are those of the
-table the figure came from: *last digit* is half the last printed decimal.
+opened; "common practice, no source" is a starting value, not a fact. "Computed apart" means by us
+and printed by nobody, but with other code than the tool's and before it: two ways to one model
+agree, which does not make the model right. Tolerances are those of the table the figure came from:
+*last digit* is half the last printed decimal; stops on anything but stops are those of the ratio.
 """
 
 
@@ -152,7 +155,8 @@ def _counts(rows: list[Row]) -> str:
     return (
         f"{len(rows)} checks: {count('published (seen)')} published (seen), "
         f"{count('published (from memory)')} published (from memory), "
-        f"{count('common practice, no source')} common practice, no source. "
+        f"{count('common practice, no source')} common practice, no source, "
+        f"{count('computed apart')} computed apart. "
         f"In {disagreements} we disagree with the source, and say why.\n"
     )
 

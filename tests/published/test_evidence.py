@@ -13,7 +13,10 @@ from typing import Any
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-ROOMS = ("quantity", "quantity.spectra", "light", "camera", "sitter", "paper")
+ROOMS = (
+    *("quantity", "quantity.spectra", "light", "light.daylight", "light.window"),
+    *("camera", "sitter", "paper"),
+)
 REASONS = tomllib.loads(Path(__file__).with_name("reasons.toml").read_text(encoding="utf-8"))
 
 pytestmark = pytest.mark.xdist_group("evidence")

@@ -1,7 +1,8 @@
-"""Figures printed by someone else, one row each, in the tables beside this file.
+"""Figures of other origin than the tool, one row each, in the tables beside this file.
 
-A table is a TOML file: sources by a short name, each with its status (seen, from memory, or common
-practice without a source), and groups of checks that share a source and a kind. A check is
+A table is a TOML file: sources by a short name, each with its status (seen, from memory, common
+practice without a source, or computed apart: by us, with other code, and printed by nobody), and
+groups of checks that share a source and a kind. A check is
 
     [id, what it is, how we get it, expected as printed, tolerance as stated, why we disagree]
 
@@ -10,7 +11,7 @@ The last is left out where we agree; where it stands, the check must fail.
 How we get it is an expression in the public functions of the rooms. Tolerances, as written:
 
     ±0.5 %              relative
-    ±0.005 stop         absolute, in the unit of what is expected
+    ±0.005 stop         absolute, in the unit of what is expected; of any other unit, as a ratio
     last digit, exact   half the last printed decimal; a whole number to nine digits
     range               between the two numbers
     integer             after rounding to whole numbers
@@ -30,10 +31,16 @@ from typing import NamedTuple
 
 import pytest
 
+from tests.published import reference_sky
 from tests.published.reference_curves import G1, V1
 
 TABLES = sorted(Path(__file__).parent.glob("?_*.toml"))
-STATUSES = {"published (seen)", "published (from memory)", "common practice, no source"}
+STATUSES = {
+    "published (seen)",
+    "published (from memory)",
+    "common practice, no source",
+    "computed apart",
+}
 NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
 
 
@@ -47,11 +54,16 @@ class Check(NamedTuple):
 
 
 # Rooms inside a room that the expressions call by their own names.
-INNER = {"spectra": "quantity.spectra", "pigment": "sitter.pigment"}
+INNER = {
+    "spectra": "quantity.spectra",
+    "pigment": "sitter.pigment",
+    "daylight": "light.daylight",
+    "window": "light.window",
+}
 
 
 class Rooms(dict[str, object]):
-    """The rooms by their names, and the few functions that arithmetic needs."""
+    """The rooms by their names, and the few functions that arithmetic and the sky need."""
 
     def __missing__(self, name: str) -> ModuleType:
         room = self[name] = importlib.import_module(f"stillroom.{INNER.get(name, name)}")
@@ -59,6 +71,7 @@ class Rooms(dict[str, object]):
 
 
 ROOMS = Rooms(G1=G1, V1=V1, log2=math.log2, math=math, abs=abs, round=round, max=max, min=min)
+ROOMS.update({name: getattr(reference_sky, name) for name in reference_sky.__all__})
 
 
 def functions_in(how: str) -> tuple[str, ...]:
@@ -120,6 +133,8 @@ def agrees(got: float, expected: str, tolerance: str) -> bool:
         limit = half_last_digit(printed[0])
     elif tolerance.startswith("±"):
         limit = float(numbers_in(tolerance)[0])
+        if "stop" in tolerance and "stop" not in expected:
+            got, wanted = (math.log2(one) if one > 0 else -math.inf for one in (got, wanted))
         if "%" in tolerance:
             limit *= abs(wanted) / 100
     else:
@@ -164,6 +179,11 @@ def test_ids_and_statuses() -> None:
         (45.1, "15 … 45", "range", False),
         (5.77, "6", "integer", True),
         (2.4e-5, "2.3e-05", "±2 %", False),
+        (10.4, "10 klx", "±0.06 stop", True),
+        (10.5, "10 klx", "±0.06 stop", False),
+        (9.5, "10 klx", "±0.06 stop", False),
+        (0.0, "10 klx", "±0.06 stop", False),
+        (-10.0, "10 klx", "±0.06 stop", False),
     ],
 )
 def test_the_comparison_itself(got: float, expected: str, tolerance: str, *, agreed: bool) -> None:

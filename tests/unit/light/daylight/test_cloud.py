@@ -1,4 +1,4 @@
-"""Cloud against printed factors and the overcast sky of 1984."""
+"""Cloud: what it leaves of sun and sky, its words and spreads, what is refused."""
 
 from __future__ import annotations
 
@@ -19,42 +19,7 @@ from stillroom.light.daylight import (
     diffuse_share,
 )
 from stillroom.quantity.spectra import GRADED, actinic_shift_stops, d_illuminant, old330
-from tests.unit.light.daylight.tables import clear, rows
-from tests.unit.light.daylight.test_clear_sky import SPRING_FACTOR, row_at
-
-
-@pytest.mark.parametrize("row", rows("cloud"), ids=lambda row: row["okta"])
-def test_printed_factors(row: dict[str, str]) -> None:
-    """Kasten and Czeplak (1980), to the last digit printed in the notes."""
-    assert cloud_factor(int(row["okta"])) == pytest.approx(float(row["factor"]), abs=6e-5)
-
-
-def test_ends_of_both_rules() -> None:
-    assert (cloud_factor(0), cloud_factor(8)) == (1.0, 0.25)
-    assert (diffuse_share(0), diffuse_share(8)) == (0.3, 1.0)
-
-
-@pytest.mark.parametrize(
-    "row",
-    [row for row in rows("ies_1984") if row["part"] == "overcast"],
-    ids=lambda row: row["elevation_deg"],
-)
-def test_a_closed_cover_against_the_overcast_sky_of_1984(row: dict[str, str]) -> None:
-    """21.4 sin klx; the notes state +0.2 stop at 20 degrees and +0.5 at 60."""
-    elevation = float(row["elevation_deg"])
-    n = row_at(clear(), elevation)
-    level = clouded(clear(), 8, "no").sky_lx[n, 1] * SPRING_FACTOR / 1000
-    stops = math.log2(level / (21.4 * math.sin(math.radians(elevation))))
-    assert stops == pytest.approx(float(row["low"]), abs=0.05)
-
-
-@pytest.mark.parametrize("elevation", [10, 20, 40, 60])
-def test_upright_under_a_closed_cover_against_1984(elevation: float) -> None:
-    """8.5 sin klx upright, within the 0.6 stop that is given for such a day."""
-    rows = clouded(clear(), 8, "no")
-    n = row_at(clear(), elevation)
-    upright = rows.sky_lx[n, 1] * rows.upright[n, 0] / 1000
-    assert abs(math.log2(upright / (8.5 * math.sin(math.radians(elevation))))) < 0.6
+from tests.unit.light.daylight.tables import clear, row_at
 
 
 def test_a_closed_cover_has_the_colour_of_d65() -> None:
@@ -62,7 +27,6 @@ def test_a_closed_cover_has_the_colour_of_d65() -> None:
     shift = np.log2(rows.sky_lx[:, 0] / rows.sky_lx[:, 1])
     d65 = actinic_shift_stops(d_illuminant("D65"), GRADED, [old330()])
     assert shift == pytest.approx(d65, abs=1e-6)
-    assert d65 == pytest.approx(0.348, abs=0.03)  # notes, section 7
     assert rows.upright == pytest.approx(
         np.tile([OVERCAST_UPRIGHT_RATIO, 0, 0], (len(shift), 1)), abs=1e-12
     )

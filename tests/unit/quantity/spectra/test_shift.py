@@ -74,20 +74,6 @@ def test_the_first_table_of_the_notes(light: str, column: str, stops: float) -> 
 
 
 @pytest.mark.parametrize(
-    ("paper", "through", "stops"),
-    [(GRADED, (), -0.073), (GRADED, (old330(),), -0.103), (VARIABLE_CONTRAST, (), -0.061)],
-)
-def test_the_sun_of_a_standard(
-    paper: PaperResponse, through: tuple[Spectrum, ...], stops: float
-) -> None:
-    # ASTM G173-03 direct beam as pvlib ships it; the same table of the notes.
-    pvlib_spectrum = pytest.importorskip("pvlib.spectrum")
-    table = pvlib_spectrum.get_reference_spectra(standard="ASTM G173-03")["direct"]
-    beam = Spectrum("beam", table.index.to_numpy(), table.to_numpy())
-    assert actinic_shift_stops(beam, paper, through) == pytest.approx(stops, abs=0.03)
-
-
-@pytest.mark.parametrize(
     ("light", "graded", "multigrade"),
     [
         ("A", -1.693, -1.201),
