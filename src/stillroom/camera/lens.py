@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
+
+import numpy as np
 
 from stillroom.camera.f_number import FNumber, f_number_of_mark
 from stillroom.camera.limits import (
@@ -14,10 +17,21 @@ from stillroom.camera.limits import (
     TRANSMISSION_RANGE_STOPS,
 )
 from stillroom.errors import BadValue, in_range
+from stillroom.quantity.spectra import Spectrum, old330, uvcut370
 
 Spectral = Literal["old", "modern", "own"]
 TRANSMISSION_STOPS = -0.15  # transmission 0.90, common practice, no source
 TRANSMISSION_SD_STOPS = 0.15  # invented
+
+
+_old_glass = lru_cache(maxsize=1)(old330)
+_modern_glass = lru_cache(maxsize=1)(uvcut370)
+
+
+@lru_cache(maxsize=32)
+def _own_transmission(name: str, points: tuple[tuple[float, float], ...]) -> Spectrum:
+    wavelength_nm, passed = zip(*points, strict=True)
+    return Spectrum(f"glass of {name}", np.array(wavelength_nm), np.array(passed), "own figures")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +58,9 @@ class Lens:
         Diameter of the image circle at infinity [mm].
     spectral : {"old", "modern", "own"}
         Shape of its transmission, which acts in the actinic shift only.
+    own_transmission : tuple of (float, float)
+        Wavelength [nm] and transmittance relative to the visible [1], where the shape is its own;
+        empty: as modern glass.
 
     Raises
     ------
@@ -68,6 +85,7 @@ class Lens:
     transmission_sd_stops: float = TRANSMISSION_SD_STOPS
     coverage_mm: float | None = None
     spectral: Spectral = "modern"
+    own_transmission: tuple[tuple[float, float], ...] = ()
 
     def __post_init__(self) -> None:
         in_range("focal length", self.focal_mm, *FOCAL_RANGE_MM, "mm")
@@ -90,6 +108,13 @@ class Lens:
             in_range("coverage", self.coverage_mm, *LENGTH_RANGE_MM, "mm")
         if self.spectral not in ("old", "modern", "own"):
             raise BadValue("spectral", self.spectral, "choose old, modern or own")
+
+    @property
+    def passes(self) -> Spectrum:
+        """What it lets through of each wavelength, relative to the visible."""
+        if self.spectral == "own" and self.own_transmission:
+            return _own_transmission(self.id, self.own_transmission)
+        return _old_glass() if self.spectral == "old" else _modern_glass()
 
     def f_number(self, marked: float) -> FNumber:
         """Return what a mark of this lens stands for.

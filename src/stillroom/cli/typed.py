@@ -18,12 +18,12 @@ from stillroom.documents.book import (
     RegionReading,
     Settings,
     Sheet,
-    Shows,
     State,
     StripReading,
     Verdict,
 )
 from stillroom.documents.read import validated
+from stillroom.documents.shows import Shows
 from stillroom.errors import BadValue
 from stillroom.quantity import parse_length_m
 from stillroom.services.strip_reading import by_steps

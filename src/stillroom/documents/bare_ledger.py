@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from stillroom.documents.bare_source import SourceModel
 from stillroom.documents.base import Density, Name, SpreadStops, Stops, Strict
 from stillroom.exposure import (
     BareAim,
@@ -23,7 +24,6 @@ from stillroom.exposure import (
     BareShared,
     BareSheet,
     BareSitting,
-    BareSource,
     DialScale,
     ReadBy,
 )
@@ -158,38 +158,6 @@ class KitModel(Strict):
         )
 
 
-class SourceModel(Strict):
-    """One light."""
-
-    role: Name
-    kind: Literal["flash", "continuous", "veil"]
-    head: Name | None = None
-    modifiers: tuple[Name, ...] = ()
-    distance_m: Annotated[float, Field(ge=0.05, le=100)] | None = None
-    log2_lx: Stops | None = None
-    sd_stops: SpreadStops = 0.0
-    geo: Name
-    actinic_stops: Stops = 0.0
-    actinic_sd_stops: SpreadStops = 0.0
-    region_stops: dict[Name, Stops]
-    region_sd_stops: dict[Name, SpreadStops] = {}
-    state: Annotated[str, Field(max_length=200)] | None = None
-
-    @model_validator(mode="after")
-    def _complete(self) -> Self:
-        if self.kind == "flash" and (self.head is None or self.distance_m is None):
-            msg = f"source {self.role!r} is a flash and needs head and distance_m"
-            raise ValueError(msg)
-        if self.kind != "flash" and self.log2_lx is None:
-            msg = f"source {self.role!r} is {self.kind} and needs log2_lx"
-            raise ValueError(msg)
-        stray = sorted(set(self.region_sd_stops) - set(self.region_stops))
-        if stray:
-            msg = f"region_sd_stops names {stray[0]!r}, which region_stops does not have"
-            raise ValueError(msg)
-        return self
-
-
 class AimModel(Strict):
     """Where a region should fall; `tol_stops` null means that it is not aimed."""
 
@@ -263,7 +231,7 @@ class SittingModel(Strict):
         """As the engine's record."""
         plain = self.model_dump(exclude={"sources", "aims", "shared"})
         return BareSitting(
-            sources=tuple(BareSource(**s.model_dump()) for s in self.sources),
+            sources=tuple(s.bare() for s in self.sources),
             aims={r: BareAim(**a.model_dump()) for r, a in self.aims.items()},
             shared=tuple(BareShared(**s.model_dump()) for s in self.shared),
             **plain,

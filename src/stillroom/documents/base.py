@@ -40,5 +40,7 @@ OpenS = Annotated[float, Field(ge=0.00001, le=86_400)]
 ExposureIndex = Annotated[float, Field(ge=0.01, le=3200)]
 FocalMm = Annotated[float, Field(ge=5, le=5000)]
 DrawMm = Annotated[float, Field(ge=5, le=10_000)]
+Points = Annotated[tuple[tuple[float, float], ...], Field(max_length=2000)]
+"""A curve: wavelength [nm] and value, ascending."""
 Pops = Annotated[int, Field(ge=1, le=64)]
 Share = Annotated[float, Field(ge=0, le=0.9)]

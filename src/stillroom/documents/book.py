@@ -17,6 +17,7 @@ from stillroom.documents.base import (
     Line,
     Name,
     OpenS,
+    Points,
     Pops,
     Share,
     SizeM,
@@ -25,21 +26,15 @@ from stillroom.documents.base import (
     Text,
 )
 from stillroom.documents.piece import Piece
+from stillroom.documents.seats import Place, Seat, SkySeen
+from stillroom.documents.shows import Shows
+from stillroom.documents.thing import Thing
 
 Verdict = Literal["black", "too_dark", "as_wanted", "too_light", "bare_paper", "cant_tell"]
 Reason = Literal["tones", "face", "focus", "blemish"]
 State = Literal["negative", "pale", "wet", "dry"]
 ReadBy = Literal["words", "strip", "densitometer", "scan", "early_look"]
 LightKind = Literal["head", "lamp", "daylight", "window", "room"]
-
-
-class Thing(Strict):
-    """Anything in the kit: an id, a name to show, and whether it is still in use."""
-
-    id: Name
-    name: Line = ""
-    note: Text = ""
-    retired: bool = False
 
 
 class Camera(Thing):
@@ -65,6 +60,8 @@ class Lens(Thing):
     transmission_sd_stops: SpreadStops = 0.15
     coverage_mm: Annotated[float, Field(ge=10, le=5000)] | None = None
     spectral: Literal["old", "modern", "own"] = "modern"
+    own_transmission: Points = ()
+    """With ``own``: wavelength [nm] and transmittance relative to the visible."""
 
 
 class Dial(Strict):
@@ -144,6 +141,8 @@ class Kit(Strict):
     meters: tuple[Meter, ...] = ()
     scanners: tuple[Scanner, ...] = ()
     rooms: tuple[Room, ...] = ()
+    places: tuple[Place, ...] = ()
+    seats: tuple[Seat, ...] = ()
 
 
 class StripStep(Strict):
@@ -158,6 +157,8 @@ class Paper(Thing):
 
     batch: Line = ""
     response: Literal["graded", "variable_contrast", "own"] = "graded"
+    own_response: Points = ()
+    """With ``own``: wavelength [nm] and relative response per unit energy."""
     grade: Annotated[float, Field(ge=0, le=5)] | None = None
     surface: Literal["glossy", "pearl", "matt"] = "glossy"
     ei: ExposureIndex
@@ -241,8 +242,14 @@ class Light(Strict):
             if self.distance_m is None:
                 msg = f"light {self.role!r} of kind {self.kind!r} needs distance_m"
                 raise ValueError(msg)
-        elif self.metered_lx is None:
+        elif self.kind == "room" and self.metered_lx is None:
             msg = f"light {self.role!r} of kind {self.kind!r} needs metered_lx"
+            raise ValueError(msg)
+        elif self.kind != "room" and (self.metered_lx is None) == (self.kit_id is None):
+            msg = (
+                f"light {self.role!r} of kind {self.kind!r} takes exactly one of kit_id (a seat) "
+                "and metered_lx"
+            )
             raise ValueError(msg)
         return self
 
@@ -298,26 +305,6 @@ class Made(Strict):
     opening: Literal["per_pop", "held_open"] | None = None
 
 
-class Shows(Strict):
-    """What a meter showed: an f-number at an ISO (and a time), lux, or EV at ISO 100."""
-
-    f_number: FNumber | None = None
-    iso: Annotated[float, Field(ge=0.1, le=102_400)] | None = None
-    seconds: OpenS | None = None
-    lx: Annotated[float, Field(ge=0.001, le=2_000_000)] | None = None
-    ev100: Annotated[float, Field(ge=-15, le=30)] | None = None
-
-    @model_validator(mode="after")
-    def _one(self) -> Self:
-        if sum(v is not None for v in (self.f_number, self.lx, self.ev100)) != 1:
-            msg = "a meter shows exactly one of f_number (with iso), lx and ev100"
-            raise ValueError(msg)
-        if self.f_number is not None and self.iso is None:
-            msg = "an f_number needs the iso the meter was set to"
-            raise ValueError(msg)
-        return self
-
-
 class MeterReading(Strict):
     """One meter reading at a region, with the lights that were on and how they were set."""
 
@@ -331,6 +318,8 @@ class MeterReading(Strict):
     before_sheet: Annotated[int, Field(ge=1, le=10_000)] | None = None
     room_state: Line = ""
     """The state of the room's own light when it was taken; left out: the sitting's."""
+    sky: SkySeen | None = None
+    """The sky when it was taken; left out: the sitting's."""
 
 
 class RegionReading(Strict):
@@ -386,6 +375,8 @@ class Sheet(Strict):
     holder_side: Line | None = None
     room_state: Line = ""
     """The state of the room's own light when it was made; left out: the sitting's."""
+    sky: SkySeen | None = None
+    """The sky when it was made; left out: the sitting's."""
     piece: Piece | None = None
     """Left out: a whole sheet."""
     when: AwareDatetime | None = None
@@ -427,6 +418,8 @@ class Sitting(Strict):
     lens: Name
     sitters: tuple[Name, ...] = ()
     room_state: Line = ""
+    sky: SkySeen | None = None
+    """Left out: middling."""
     set: Name | None = None
     """Sittings with the same set share where things stand."""
     framing: Framing

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from typing import TypeVar
 
+import numpy as np
+
+from stillroom.documents.base import Points
 from stillroom.documents.book import (
     Aim,
     Book,
@@ -22,11 +25,14 @@ from stillroom.documents.book import (
     Sheet,
     Sitter,
     Sitting,
-    Thing,
 )
 from stillroom.documents.making import as_made
 from stillroom.documents.pieces import check_only, check_piece
+from stillroom.documents.seats import Place, Seat, SkySeen
+from stillroom.documents.thing import Thing
+from stillroom.documents.to_daylight import place_of, seat_there, sky_of
 from stillroom.errors import BadValue, DuplicateName, OutOfRange, UnknownName, shown
+from stillroom.quantity.spectra import Spectrum
 
 KNOWN_REGIONS = ("key", "shadow", "forehead", "rim", "hair", "cloth", "bg")
 """Regions that need no aim to be read; any other must have one in its sitting."""
@@ -76,8 +82,54 @@ def check_references(book: Book) -> None:
             f"steps on the comparison strip of paper {shown(paper.id)}",
             (str(step.step) for step in paper.comparison_strip),
         )
+        _check_curve(paper.own_response, f"own_response of paper {shown(paper.id)}")
+    for lens in kit.lenses:
+        _check_curve(lens.own_transmission, f"own_transmission of lens {shown(lens.id)}")
+    for place in kit.places:
+        check_place(place)
+    for seat in kit.seats:
+        check_seat(kit, seat)
     for sitting in book.sittings:
         check_sitting(book, sitting)
+
+
+def _check_curve(points: Points, name: str) -> None:
+    if not points:
+        return
+    wavelength_nm, values = zip(*points, strict=True)
+    Spectrum(name, np.array(wavelength_nm), np.array(values))  # refuses what is no curve
+
+
+def check_place(place: Place) -> None:
+    """Check that a place has a clock that is kept somewhere.
+
+    Raises
+    ------
+    BadValue
+        If there is no such time zone.
+    """
+    try:
+        place_of(place)
+    except BadValue as error:
+        raise BadValue(f"zone of place {shown(place.id)}", place.zone, error.reason) from None
+
+
+def check_seat(kit: Kit, seat: Seat) -> None:
+    """Check that a seat is somewhere, and that light can reach it.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such place, or no such surface in its room.
+    BadValue
+        If no light of its window reaches the face, or the face is in the wall.
+    """
+    of = f"seat {shown(seat.id)}"
+    place = _one("place", seat.place, kit.places, of)
+    try:
+        seat_there(seat, place)
+    except BadValue as error:
+        raise BadValue(f"{error.name} of {of}", error.value, error.reason) from None
 
 
 def check_dial(head: Head) -> None:
@@ -126,6 +178,7 @@ def check_sitting(book: Book, sitting: Sitting) -> None:
         _check_aim(book, sitting, paper, aim, f"aim {shown(region)} of {of}")
     if sitting.stands is not None:
         check_settings(book, sitting, sitting.stands, f"stands of {of}")
+    _check_sky(sitting.sky, of)
     _once(f"sheets of {of}", (str(sheet.number) for sheet in sitting.sheets))
     for sheet in sitting.sheets:
         _check_sheet(book, sitting, paper, sheet, f"sheet {sheet.number} of {of}")
@@ -207,6 +260,7 @@ def _check_metered(book: Book, sitting: Sitting, metered: MeterReading, at: str)
                 role,
                 "lx and EV tell of steady light; give the f_number and iso a flash showed",
             )
+    _check_sky(metered.sky, at)
     if metered.meter is not None:
         _one("meter", metered.meter, book.kit.meters, at)
     if metered.settings is not None:
@@ -218,6 +272,8 @@ def _check_light(kit: Kit, light: Light, of: str) -> None:
         _one("head", light.kit_id, kit.heads, of)
     elif light.kit_id is not None and light.kind == "lamp":
         _one("lamp", light.kit_id, kit.lamps, of)
+    elif light.kit_id is not None and light.kind in ("daylight", "window"):
+        _one("seat", light.kit_id, kit.seats, of)
     elif light.kit_id is not None and light.kind == "room":
         _one("room", light.kit_id, kit.rooms, of)
     for modifier in light.modifiers:
@@ -266,6 +322,7 @@ def _check_sheet(book: Book, sitting: Sitting, paper: Paper, sheet: Sheet, of: s
     if sheet.made is not None:
         check_settings(book, sitting, sheet.made, f"made of {of}")
     check_lit(sitting, sheet)
+    _check_sky(sheet.sky, of)
     check_piece(sheet, _one("camera", sitting.camera, book.kit.cameras, of), of)
     if sheet.piece is not None and sheet.piece.region is not None:
         _known_region(sitting, sheet.piece.region, f"the piece of {of}")
@@ -360,6 +417,13 @@ def _check_density(paper: Paper, density: float | None, name: str) -> None:
             f"paper {shown(paper.id)} is held to read from {low:.2f} to {high:.2f}; read it "
             "again, or correct the dmin and dmax of the paper",
         )
+
+
+def _check_sky(seen: SkySeen | None, of: str) -> None:
+    try:
+        sky_of(seen)
+    except BadValue as error:
+        raise BadValue(f"{error.name} of {of}", error.value, error.reason) from None
 
 
 def _known_region(sitting: Sitting, region: str, of: str) -> None:

@@ -21,6 +21,8 @@ _ONE_OF = {
     "meters": "meter",
     "scanners": "scanner",
     "rooms": "room",
+    "places": "place",
+    "seats": "seat",
     "papers": "paper",
     "sitters": "sitter",
     "sittings": "sitting",

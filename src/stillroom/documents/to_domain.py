@@ -51,6 +51,7 @@ def lens_of(model: book.Lens) -> camera.Lens:
         model.transmission_sd_stops,
         model.coverage_mm,
         model.spectral,
+        model.own_transmission,
     )
 
 
@@ -103,6 +104,7 @@ def batch_of(model: book.Paper) -> paper.PaperBatch:
         dmin_sd=model.dmin_sd,
         dmax=model.dmax,
         dmax_sd=model.dmax_sd,
+        own_response=model.own_response,
     )
 
 

@@ -3,6 +3,7 @@
 from stillroom.exposure.bare import (
     BareAim,
     BareBathReading,
+    BareDaylight,
     BareHead,
     BareKit,
     BareLens,
@@ -22,8 +23,9 @@ from stillroom.exposure.bare import (
     SourceKind,
     Verdict,
 )
+from stillroom.exposure.chain import named
 from stillroom.exposure.layout import NO_LIGHT_STOPS, SHEET_SCATTER, Layout, bath_of
-from stillroom.exposure.setup import Compiled, SetLight, Setup, compile_setup
+from stillroom.exposure.setup import Compiled, Daylit, SetLight, Setup, compile_setup
 from stillroom.exposure.terms import (
     CurveTerms,
     DialScale,
@@ -41,6 +43,7 @@ __all__ = [
     "SHEET_SCATTER",
     "BareAim",
     "BareBathReading",
+    "BareDaylight",
     "BareHead",
     "BareKit",
     "BareLens",
@@ -58,6 +61,7 @@ __all__ = [
     "BareSource",
     "Compiled",
     "CurveTerms",
+    "Daylit",
     "DialScale",
     "Layout",
     "Life",
@@ -74,4 +78,5 @@ __all__ = [
     "Verdict",
     "bath_of",
     "compile_setup",
+    "named",
 ]

@@ -99,6 +99,17 @@ class BareKit:
 
 
 @dataclass(frozen=True, slots=True)
+class BareDaylight:
+    """What may have the light of a seat off: the seat, its kind of sky, the day."""
+
+    seat: str
+    sky: str
+    seat_sd_stops: float
+    sky_sd_stops: float
+    day_sd_stops: float
+
+
+@dataclass(frozen=True, slots=True)
 class BareSource:
     """One light, and what it gives each region relative to its own reference, in stops."""
 
@@ -116,6 +127,8 @@ class BareSource:
     region_sd_stops: Mapping[str, float]
     state: str | None = None
     """State of the room's own light; levels of different states are learned apart."""
+    daylight: BareDaylight | None = None
+    """Where the level is that of sun and sky at a seat: what of it is learned for other days."""
 
 
 @dataclass(frozen=True, slots=True)

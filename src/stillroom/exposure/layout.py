@@ -10,7 +10,6 @@ from __future__ import annotations
 import copy
 import math
 from collections.abc import Mapping, Sequence
-from typing import TypeVar
 
 import numpy as np
 
@@ -23,6 +22,7 @@ from stillroom.exposure.bare import (
     BareSitting,
     BareSource,
 )
+from stillroom.exposure.chain import Chain, named, steady_level, without_slash
 from stillroom.exposure.terms import (
     CurveTerms,
     DialScale,
@@ -37,8 +37,6 @@ from stillroom.exposure.terms import (
 from stillroom.paper import density
 from stillroom.quantity import FloatArray
 from stillroom.quantity.constants import REFERENCE_REFLECTANCE
-
-T = TypeVar("T")
 
 SHEET_SCATTER = "kit/scatter"
 """The term that says how much sheets scatter against what the kit says (natural log)."""
@@ -90,13 +88,13 @@ class Layout:
             kit.region_scatter_sd_stops,
             kit.spoiled_rate,
         )
-        self._paper = _named("paper", sitting.paper, {p.id: p for p in kit.papers})
-        self._lens = _named("lens", sitting.lens, {x.id: x for x in kit.lenses})
+        self._paper = named("paper", sitting.paper, {p.id: p for p in kit.papers})
+        self._lens = named("lens", sitting.lens, {x.id: x for x in kit.lenses})
         self._heads = {h.id: h for h in kit.heads}
         self._modifiers = {m.id: m for m in kit.modifiers}
         self.f_numbers = self._lens.f_numbers
         self.dials = self._dial_scales()
-        self.place = (sitting.set or sitting.id).replace("/", "|")  # a slash ends it in names
+        self.place = without_slash(sitting.set or sitting.id)
         self.bath = bath_of(sitting)
         self.nth = sitting.sheets_before
         self._terms: dict[str, Term] = {}
@@ -128,7 +126,7 @@ class Layout:
         scales = {}
         for source in self.sitting.sources:
             if source.kind == "flash":
-                head = _named("head", source.head or "", self._heads)
+                head = named("head", source.head or "", self._heads)
                 scales[source.role] = DialScale(
                     head.dial_min, head.dial_max, head.dial_step, head.dial_settings
                 )
@@ -205,13 +203,13 @@ class Layout:
 
     def _source_lines(self, source: BareSource, region: str) -> tuple[Line, ...]:
         """The settings-free lines of one chain, and the registration of its terms."""
-        chain = _Chain(self._terms)
+        chain = Chain(self._terms)
         if source.kind == "flash":
             self._lamp_to_sitter(chain, source)
         else:
             if source.log2_lx is None:
                 raise BadValue(f"log2_lx of {source.role}", None, "a steady light needs its level")
-            self._steady_level(chain, source)
+            steady_level(chain, source, self.sitting.id, self._name)
         split = self.details.get((region, source.role))
         if split:
             chain.lines.extend(split)
@@ -244,19 +242,7 @@ class Layout:
         chain.lines.append(Line(Stage.PAPER, mix.label, mix.known_from, 0.0, mix.name, 1.0))
         return tuple(chain.lines)
 
-    def _steady_level(self, chain: _Chain, source: BareSource) -> None:
-        """A level as given, and how far it may be off; a lamp's error is its own everywhere."""
-        state = f"{source.state}/" if source.state else ""
-        name = f"level/{self.sitting.id}/{state}{source.role}"
-        life, known = Life.SITTING, "meter or guess"
-        if source.head is not None:
-            name, life, known = f"lamp/{source.head}/output", Life.KIT, "lamp"
-        label = f"level of {self._name('light', source.role)}"
-        chain.fixed(Stage.LIGHT, label, source.log2_lx or 0.0, known)
-        off = Term(name, f"how far that {label} is off", 0.0, source.sd_stops, life, known)
-        chain.term(Stage.LIGHT, off)
-
-    def _lamp_to_sitter(self, chain: _Chain, source: BareSource) -> None:
+    def _lamp_to_sitter(self, chain: Chain, source: BareSource) -> None:
         head = self._heads[source.head or ""]
         name, label = f"head/{head.id}/output", f"{self._name('head', head.id)} at full, 1 m"
         output = Term(name, label, head.full_log2_lxs_1m, head.sd_stops, Life.KIT, "head")
@@ -269,7 +255,7 @@ class Layout:
         label = f"dial of {self._name('head', head.id)}, a stop less a stop"
         self._terms[slope] = Term(slope, label, 0.0, self.kit.dial_slope_sd, Life.KIT, "head")
         for modifier_id in source.modifiers:
-            modifier = _named("modifier", modifier_id, self._modifiers)
+            modifier = named("modifier", modifier_id, self._modifiers)
             name = f"modifier/{modifier.id}/loss"
             loss = modifier.loss_stops
             term = Term(
@@ -294,7 +280,7 @@ class Layout:
         label = self._name("shared", shared.name)
         return Term(name, label, shared.mean_stops, shared.sd_stops, life, "sitter")
 
-    def _through_the_camera(self, chain: _Chain) -> None:
+    def _through_the_camera(self, chain: Chain) -> None:
         lens = self._lens
         glass = Term(
             f"lens/{lens.id}/transmission",
@@ -450,27 +436,6 @@ class Layout:
         return c, a
 
 
-class _Chain:
-    """Gathers the lines of one chain and registers its terms."""
-
-    def __init__(self, terms: dict[str, Term]) -> None:
-        self._terms = terms
-        self.lines: list[Line] = []
-
-    def fixed(self, stage: Stage, label: str, stops: float, known_from: str) -> None:
-        self.lines.append(Line(stage, label, known_from, stops))
-
-    def term(self, stage: Stage, term: Term, coefficient: float = 1.0) -> None:
-        self._terms.setdefault(term.name, term)
-        self.lines.append(Line(stage, term.label, term.known_from, 0.0, term.name, coefficient))
-
-
 def bath_of(sitting: BareSitting) -> str:
     """Whose baths a sitting's sheets go through, as it stands in names of terms."""
-    return (sitting.bath or str(math.floor(sitting.day))).replace("/", "|")
-
-
-def _named(kind: str, name: str, known: Mapping[str, T]) -> T:
-    if name not in known:
-        raise UnknownName(kind, name, known)
-    return known[name]
+    return without_slash(sitting.bath or str(math.floor(sitting.day)))

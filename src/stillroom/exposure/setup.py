@@ -11,6 +11,7 @@ from stillroom.camera import Camera, Lens
 from stillroom.errors import BadValue
 from stillroom.exposure.bare import (
     BareAim,
+    BareDaylight,
     BareHead,
     BareKit,
     BareLens,
@@ -26,11 +27,12 @@ from stillroom.light import (
     Head,
     Lamp,
     Modifier,
-    actinic_shift_stops,
+    colour_stops,
     distance_stops,
     far_field_loss_stops,
 )
 from stillroom.paper import PaperBatch
+from stillroom.quantity import Stops
 from stillroom.scene import RegionLight, StandingLight, light_on_regions
 from stillroom.sitter import REGIONS, Sitter, reflectance_stops, region_name, skin_stops
 
@@ -42,6 +44,37 @@ MIX_SD_STOPS = 0.10
 """How far one day's baths lie from the usual, invented; nothing else tells them from the paper."""
 READ_MIX_SD_STOPS = 0.30
 """The same where a control strip was read: then what it says counts, not what is usual."""
+
+
+SKY_SHARE = 0.5
+"""Of how far the light of a sky may be off, what comes back with every sky of that kind; the rest
+is that day's own (invented)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Daylit:
+    """Daylight where somebody sits, as sun and sky have it at one moment.
+
+    Attributes
+    ----------
+    log2_lx : float
+        At the face, as a meter sees it [log2 lx].
+    colour : Stops
+        What the paper in this camera gets more than that, and how sure [stops].
+    sd_stops : float
+        How far the weather may have it off [stops].
+    seat, sky : str
+        Where, and under what kind of sky: what is learned of either is kept by these names.
+    seat_sd_stops : float
+        How far the seat itself may have it off, whatever the weather [stops].
+    """
+
+    log2_lx: float
+    colour: Stops
+    sd_stops: float
+    seat: str
+    sky: str
+    seat_sd_stops: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +103,8 @@ class SetLight:
         State of the room, for light of the place; levels of different states are learned apart.
     state_stops, state_sd_stops : float
         How far that state lies from the one the level was metered in [stops], and how sure.
+    daylit : Daylit, optional
+        Light of a seat, in place of a metered level.
     """
 
     role: str
@@ -85,6 +120,7 @@ class SetLight:
     state: str = ""
     state_stops: float = 0.0
     state_sd_stops: float = 0.0
+    daylit: Daylit | None = None
 
     @property
     def steady(self) -> bool:
@@ -220,13 +256,19 @@ def _source(setup: Setup, light: SetLight, on_regions: Mapping[str, RegionLight]
         head, colour, sd = light.lamp.id, light.lamp.kind, light.lamp.intensity_sd_stops
         lost = sum(far_field_loss_stops(m) for m in light.modifiers)
         level = light.lamp.log2_cd + distance_stops(light.distance_m) - lost
+    elif light.daylit is not None:
+        level = light.daylit.log2_lx + light.state_stops
+        colour = _COLOUR_OF_KIND[light.kind]
     else:
         if light.metered_lx is None:
             raise BadValue(f"light {light.role}", light.kind, "give its level in lux")
         level = math.log2(light.metered_lx) + light.state_stops
         sd = math.hypot(light.metered_sd_stops, light.state_sd_stops)
         colour = _COLOUR_OF_KIND[light.kind]
-    shift = actinic_shift_stops(colour, setup.batch.response)
+    if light.daylit is not None:
+        shift = light.daylit.colour
+    else:
+        shift = colour_stops(colour, setup.batch.sees, [setup.lens.passes])
     return BareSource(
         role=light.role,
         kind="continuous" if light.steady else "flash",
@@ -241,6 +283,20 @@ def _source(setup: Setup, light: SetLight, on_regions: Mapping[str, RegionLight]
         region_stops={r: part.stops for r, part in on_regions.items()},
         region_sd_stops={r: part.sd_stops for r, part in on_regions.items()},
         state=light.state or None,
+        daylight=_weather(light),
+    )
+
+
+def _weather(light: SetLight) -> BareDaylight | None:
+    there = light.daylit
+    if there is None:
+        return None
+    return BareDaylight(
+        seat=there.seat,
+        sky=there.sky,
+        seat_sd_stops=math.hypot(there.seat_sd_stops, light.state_sd_stops),
+        sky_sd_stops=there.sd_stops * SKY_SHARE,
+        day_sd_stops=there.sd_stops * math.sqrt(1 - SKY_SHARE**2),
     )
 
 

@@ -1,6 +1,6 @@
 """Light: heads, modifiers, faces near and far, dials, steady lamps and meters."""
 
-from stillroom.light.colour import KINDS_OF_LIGHT, actinic_shift_stops
+from stillroom.light.colour import KINDS_OF_LIGHT, colour_stops, reference_shift_stops
 from stillroom.light.dial import Dial, reading_for_stops, settings_stops, stops_below_full
 from stillroom.light.flash import (
     energy_stops,
@@ -71,8 +71,8 @@ __all__ = [
     "LampKind",
     "Modifier",
     "ModifierPrior",
-    "actinic_shift_stops",
     "agreeing_reflectance",
+    "colour_stops",
     "disk_illuminance_ratio",
     "disk_near_field_stops",
     "disk_off_axis_illuminance_per_luminance",
@@ -111,6 +111,7 @@ __all__ = [
     "reading_for_stops",
     "rectangle_illuminance_per_luminance",
     "rectangle_near_field_stops",
+    "reference_shift_stops",
     "reflected_seconds",
     "settings_stops",
     "stacked_loss",

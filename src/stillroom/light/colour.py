@@ -1,63 +1,108 @@
-"""The colour of a light as the paper sees it, before spectra are worked out in full."""
+"""The colour of a light as the paper in a camera sees it, by kind of light."""
 
 from __future__ import annotations
 
-from stillroom.errors import BadValue, UnknownName
+import math
+from collections.abc import Sequence
+from functools import lru_cache
+
+from stillroom.errors import UnknownName
 from stillroom.quantity import Stops
+from stillroom.quantity.spectra import (
+    PaperResponse,
+    Spectrum,
+    actinic_shift_stops,
+    d_illuminant,
+    light_named,
+    shift_with_spread,
+    uvcut370,
+)
 
-# Actinic over photopic, in stops against CIE D55 at equal lux, from reference sensitivity curves
-# for graded and variable-contrast paper (curves from memory, CIE spectra; 5 nm sums 380-700 nm):
-# 3200 K radiator for tungsten, LED-B4 for a white LED, FL2 for a tube, D65 for sky and window.
-# Flash is taken half way from D55 to D65 (invented); spreads are invented throughout.
-_SHIFTS: dict[str, dict[str, Stops]] = {
-    "flash": {"graded": Stops(0.18, 0.15), "variable_contrast": Stops(0.14, 0.15)},
-    "tungsten": {"graded": Stops(-1.229, 0.3), "variable_contrast": Stops(-0.909, 0.3)},
-    "led": {"graded": Stops(-0.955, 0.5), "variable_contrast": Stops(-0.589, 0.4)},
-    "fluorescent": {"graded": Stops(-0.499, 0.4), "variable_contrast": Stops(-0.487, 0.4)},
-    "daylight": {"graded": Stops(0.367, 0.25), "variable_contrast": Stops(0.272, 0.25)},
-    "other": {"graded": Stops(-0.5, 0.8), "variable_contrast": Stops(-0.4, 0.7)},
+# Of a tube nobody has looked at: half bare, half coated against ultraviolet.
+_STAND_INS = {
+    "flash": ("flash", "flash-coated"),
+    "tungsten": ("tungsten",),
+    "led": ("LED-B4", "LED-B3"),
+    "fluorescent": ("FL2",),
+    "daylight": ("overcast",),
 }
+ROOM_LIGHT = Stops(-0.5, 0.8)
+"""Light of a room that nobody told the kind of (invented)."""
+OTHER_LIGHT = "other"
+KINDS_OF_LIGHT = (*_STAND_INS, OTHER_LIGHT)
 
-KINDS_OF_LIGHT = tuple(_SHIFTS)
+
+@lru_cache(maxsize=64)
+def reference_shift_stops(response: PaperResponse) -> float:
+    """Return what a paper in a camera gets less of daylight than the same paper bare.
+
+    Parameters
+    ----------
+    response : PaperResponse
+        What the paper sees.
+
+    Returns
+    -------
+    float
+        Actinic shift of CIE D55 through modern glass [stops], below 0.
+
+    Notes
+    -----
+    An EI of a paper is found in a camera and counts for daylight through modern glass. So shifts
+    in a ledger are told against that: an EI found once stays what it is under that light.
+
+    References
+    ----------
+    Convention, ours; the glass is `uvcut370`.
+
+    Examples
+    --------
+    >>> from stillroom.quantity.spectra import GRADED
+    >>> round(reference_shift_stops(GRADED), 2)
+    -0.21
+    """
+    return actinic_shift_stops(d_illuminant("D55"), response, [uvcut370()])
 
 
-def actinic_shift_stops(kind: str, response: str) -> Stops:
-    """Return how much more a paper gets from a kind of light than a meter says.
+def colour_stops(kind: str, response: PaperResponse, through: Sequence[Spectrum] = ()) -> Stops:
+    """Return how much more a paper in a camera gets from a kind of light than a meter says.
 
     Parameters
     ----------
     kind : {"flash", "tungsten", "led", "fluorescent", "daylight", "other"}
         Kind of light.
-    response : {"graded", "variable_contrast", "own"}
-        What the paper sees; ``own`` counts as graded, half a stop less sure.
+    response : PaperResponse
+        What the paper sees.
+    through : sequence of Spectrum
+        The lens, and a filter on it.
 
     Returns
     -------
     Stops
-        Shift against CIE D55 at equal lux [stops].
+        Shift against daylight through modern glass at equal lux [stops]. Where a kind has several
+        lights, their mean, and a spread that holds all of them.
 
     Raises
     ------
     UnknownName
         If nothing is known of that kind of light.
-    BadValue
-        If the response is none of the three.
 
     References
     ----------
-    CIE illuminant tables integrated with reference sensitivity curves that are themselves from
-    memory; flash and all spreads are invented.
+    `shift_with_spread` of a 3200 K radiator, CIE LED-B3 and B4, FL2, a sky of 6500 K; for flash a
+    radiator of 5500 K, bare and behind a filter against ultraviolet; other light is invented.
 
     Examples
     --------
-    >>> actinic_shift_stops("tungsten", "graded").value
-    -1.229
+    >>> from stillroom.quantity.spectra import GRADED, uvcut370
+    >>> colour_stops("tungsten", GRADED, [uvcut370()]).text()
+    '-1.19 ± 0.37'
     """
-    if kind not in _SHIFTS:
+    if kind == OTHER_LIGHT:
+        return ROOM_LIGHT
+    if kind not in _STAND_INS:
         raise UnknownName("kind of light", kind, KINDS_OF_LIGHT)
-    if response == "own":
-        graded = _SHIFTS[kind]["graded"]
-        return graded + Stops(0.0, 0.5)
-    if response not in _SHIFTS[kind]:
-        raise BadValue("response", response, "choose graded, variable_contrast or own")
-    return _SHIFTS[kind][response]
+    found = [shift_with_spread(light_named(name), response, through) for name in _STAND_INS[kind]]
+    mean = math.fsum(shift.value for shift in found) / len(found)
+    variance = math.fsum(s.u**2 + (s.value - mean) ** 2 for s in found) / len(found)
+    return Stops(mean - reference_shift_stops(response), math.sqrt(variance))

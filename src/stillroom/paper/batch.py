@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
+
+import numpy as np
 
 from stillroom.errors import BadValue, in_range
 from stillroom.paper.curve import (
@@ -15,6 +18,13 @@ from stillroom.paper.curve import (
     ToneCurve,
 )
 from stillroom.paper.speed import EI_RANGE, mid_tone_exposure_lxs, speed_log2
+from stillroom.quantity.spectra import (
+    GRADED,
+    PaperResponse,
+    Spectrum,
+    measured_response,
+    response_named,
+)
 
 Response = Literal["graded", "variable_contrast", "own"]
 Surface = Literal["glossy", "pearl", "matt"]
@@ -35,6 +45,19 @@ REVERSAL_LOSS_OF_DMAX = 0.25  # common practice, no source: reversal prints lie 
 DMAX_SD = 0.15  # common practice, no source
 
 
+UNKNOWN_RESPONSE = replace(GRADED, name="not measured", edge_sd_nm=25.0, ultraviolet_sd_stops=1.0)
+"""What stands in for a response of its own that nobody gave: graded, and its spreads wide."""
+
+
+@lru_cache(maxsize=32)
+def _own_response(name: str, points: tuple[tuple[float, float], ...]) -> PaperResponse:
+    wavelength_nm, response = zip(*points, strict=True)
+    seen = Spectrum(
+        f"response of {name}", np.array(wavelength_nm), np.array(response), "own figures"
+    )
+    return measured_response(seen)
+
+
 @dataclass(frozen=True, slots=True)
 class PaperBatch:
     """One batch of paper and the standard uncertainty of each of its numbers.
@@ -45,6 +68,9 @@ class PaperBatch:
         Name of the paper and of the batch.
     response : {"graded", "variable_contrast", "own"}
         Shape of its spectral response.
+    own_response : tuple of (float, float)
+        Wavelength [nm] and relative response per unit energy [1], where the response is its own;
+        empty: as graded, and less sure.
     grade : float, optional
         Grade on the box [1], -1 to 6; kept as a note, it does not set the contrast.
     ei : float
@@ -96,6 +122,7 @@ class PaperBatch:
     dmin_sd: float = DMIN_SD
     dmax: float = DMAX_OF_NEGATIVE["glossy"] - REVERSAL_LOSS_OF_DMAX
     dmax_sd: float = DMAX_SD
+    own_response: tuple[tuple[float, float], ...] = ()
 
     def __post_init__(self) -> None:
         if self.response not in NOMINAL_EI:
@@ -112,6 +139,13 @@ class PaperBatch:
         in_range("Dmax", self.dmax, max(DMAX_RANGE[0], low + SMALLEST_SPAN), DMAX_RANGE[1])
         in_range("uncertainty of Dmin", self.dmin_sd, 0, 1, "density")
         in_range("uncertainty of Dmax", self.dmax_sd, 0, 1, "density")
+
+    @property
+    def sees(self) -> PaperResponse:
+        """How it weighs light of each wavelength."""
+        if self.response != "own":
+            return response_named(self.response)
+        return _own_response(self.id, self.own_response) if self.own_response else UNKNOWN_RESPONSE
 
     @property
     def speed_log2(self) -> float:

@@ -13,6 +13,7 @@ from stillroom.belief import Belief, apply, in_force
 from stillroom.belief.evidence import READER_BIAS_DENSITY, reader_term
 from stillroom.documents import book as doc
 from stillroom.documents.making import as_made
+from stillroom.documents.thing import Thing
 from stillroom.errors import UnknownName
 from stillroom.exposure import Life, Term
 from stillroom.services.sittings import in_order_of_time, tells
@@ -160,7 +161,7 @@ def thing_of(book: doc.Book, term: str) -> str:
     kind, _, rest = term.partition("/")
     owner = rest.rsplit("/", 1)[0]
     kit = book.kit
-    lists: dict[str, tuple[doc.Thing, ...]] = {
+    lists: dict[str, tuple[Thing, ...]] = {
         "head": kit.heads,
         "lamp": kit.lamps,
         "modifier": kit.modifiers,

@@ -22,13 +22,13 @@ from stillroom.documents.book import (
     RegionReading,
     Settings,
     Sheet,
-    Shows,
     State,
     StripReading,
     Verdict,
 )
 from stillroom.documents.making import as_made
 from stillroom.documents.read import validated
+from stillroom.documents.shows import Shows
 from stillroom.exposure import SHEET_SCATTER, Layout, Term
 from stillroom.light import incident_f_number, iso_on_scale, nearest_third_f_number
 from stillroom.quantity import FloatArray

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from stillroom.documents.book import Book, Sheet, Sitter, Sitting, Thing
+from stillroom.documents.book import Book, Sheet, Sitter, Sitting
 from stillroom.documents.checks import check_references
+from stillroom.documents.thing import Thing
 from stillroom.errors import BadValue, UnknownName, shown
 from stillroom.services.planner import Planner, engine
 from stillroom.store import BookFile

@@ -6,8 +6,9 @@ import math
 from typing import Any, TypeVar
 
 from stillroom.documents.base import Strict
-from stillroom.documents.book import Paper, Sitter, Thing
+from stillroom.documents.book import Paper, Sitter
 from stillroom.documents.read import validated
+from stillroom.documents.thing import Thing
 from stillroom.errors import BadValue, DuplicateName, UnknownName
 from stillroom.services.desk_base import DeskBase, find, free_name
 from stillroom.services.marks import plain_initials

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from stillroom.quantity import Stops
 
+OPEN_STATE = "curtains open"
+"""The state in which sun and sky are reckoned."""
 # Light of the place against the same with curtains open; invented, until sheets tell.
 _ROOM_STATES = {"closed": Stops(-3.0, 1.5), "evening": Stops(-5.0, 2.0), "dark": Stops(-8.0, 2.0)}
 

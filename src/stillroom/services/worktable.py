@@ -48,13 +48,15 @@ from stillroom.light import reading_for_stops, stops_below_full
 from stillroom.quantity import Constants, Stops
 from stillroom.services import remembered
 from stillroom.services.bath import bath_readings
+from stillroom.services.daylit import Weather, daylit, has_seat, is_seat, last_moment, sky_moves
 from stillroom.services.fired import stood_after
 from stillroom.services.marks import last_number
 from stillroom.services.metered import bare_meter_reading
 from stillroom.services.moved import moves_at_meter, moves_on
 from stillroom.services.readings import bare_aims, bare_reading, landed
 from stillroom.services.remembered import BeliefMemo
-from stillroom.services.room_states import state_shift
+from stillroom.services.room_states import OPEN_STATE, state_shift
+from stillroom.services.set_light import Things, set_light
 from stillroom.services.sittings import bath_of_day, day_of, in_order_of_time, tells
 from stillroom.sitter import Sitter
 
@@ -78,6 +80,9 @@ class Worktable:
         Where beliefs after earlier sittings are kept.
     constants : Constants, optional
         Meter constants; the usual ones unless given.
+    at : datetime, optional
+        The moment for which the next sheet is planned, where daylight counts; the latest that is
+        written down of the sitting unless given.
 
     Raises
     ------
@@ -92,9 +97,11 @@ class Worktable:
         *,
         memo: BeliefMemo | None = None,
         constants: Constants | None = None,
+        at: datetime | None = None,
     ) -> None:
         self.book = book
         self.sitting = named("sitting", sitting_id, book.sittings)
+        self.at = at or last_moment(self.sitting)
         self.constants = constants or Constants()
         self._memo = memo
         self._layouts: dict[str, Layout] = {}
@@ -107,8 +114,9 @@ class Worktable:
         self.lens = lens_of(self.lens_model)
         self.camera = camera_of(named("camera", self.sitting.camera, kit.cameras))
         self.heads = {h.id: head_of(h) for h in kit.heads}
-        self.lamps = {x.id: lamp_of(x) for x in kit.lamps}
         self.modifiers = {m.id: modifier_of(m) for m in kit.modifiers}
+        lamps = {x.id: lamp_of(x) for x in kit.lamps}
+        self._things = Things(self.heads, lamps, self.modifiers)
         self.lights = {x.role: x for x in self.sitting.lights}
         self.sitter = (
             sitter_of(named("sitter", self.sitting.sitters[0], book.sitters))
@@ -148,8 +156,12 @@ class Worktable:
         the baths before it, and what moved earlier and stayed so has its own unknowns.
         """
         made = self._made_before(number)
-        layout = self._compiled(settings, room_state).at_sheet(self._sheets_before + len(made))
+        weather = self._weather_at(number)
+        layout = self._compiled(settings, room_state, weather)
+        layout = layout.at_sheet(self._sheets_before + len(made))
         moves = moves_on(self.sitting, number, layout.roles)
+        next_one = number or last_number(self.sitting) + 1
+        moves += sky_moves(self.sitting, next_one, weather.seen, layout.roles)
         return layout.with_moves(moves) if moves else layout
 
     def _made_before(self, number: int | None) -> list[doc.Sheet]:
@@ -166,20 +178,38 @@ class Worktable:
             and (s.when, s.id) < (self.sitting.when, self.sitting.id)
         )
 
-    def _compiled(self, settings: doc.Settings, room_state: str | None) -> Layout:
+    def _weather_at(self, number: int | None) -> Weather:
+        """The moment of a sheet, and the sky it had."""
+        for sheet in self.sitting.sheets:
+            if sheet.number == number:
+                return Weather(sheet.when or self.sitting.when, sheet.sky or self.sitting.sky)
+        return Weather(self.at, self.sitting.sky)
+
+    def _compiled(
+        self, settings: doc.Settings, room_state: str | None, weather: Weather
+    ) -> Layout:
         state = self.sitting.room_state if room_state is None else room_state
         changed = {
             role: (s.distance_m, s.modifiers, s.on)
             for role, s in sorted(settings.lights.items())
             if s.distance_m is not None or s.modifiers is not None or not s.on
         }
-        key = repr((state, changed))
+        key = repr((state, changed, weather if has_seat(self.sitting) else None))
         if key not in self._layouts:
-            self._layouts[key] = compile_setup(self.setup(settings, state)).layout()
+            self._layouts[key] = compile_setup(self.setup(settings, state, weather)).layout()
         return self._layouts[key]
 
-    def setup(self, settings: doc.Settings, room_state: str | None = None) -> Setup:
-        """The sitting as physical things, with the lights as these settings put them."""
+    def setup(
+        self,
+        settings: doc.Settings,
+        room_state: str | None = None,
+        weather: Weather | None = None,
+    ) -> Setup:
+        """The sitting as physical things, with the lights as these settings put them.
+
+        The weather counts where daylight does; that of the next sheet unless given.
+        """
+        weather = weather or self._weather_at(None)
         state = self.sitting.room_state if room_state is None else room_state
         for role in settings.lights:
             if role not in self.lights:
@@ -188,7 +218,7 @@ class Worktable:
         for role, light in self.lights.items():
             setting = settings.lights.get(role, doc.LightSetting())
             if setting.on:
-                lights.append(self._light(light, setting, state))
+                lights.append(self._light(light, setting, state, weather))
         steady_carries = any(x.kind in ("lamp", "daylight", "window") for x in lights)
         start = self.sitting.stands or settings
         return Setup(
@@ -211,37 +241,18 @@ class Worktable:
             names=self._names(),
         )
 
-    def _light(self, light: doc.Light, setting: doc.LightSetting, state: str) -> SetLight:
-        ids = light.modifiers if setting.modifiers is None else setting.modifiers
-        for modifier_id in ids:
-            if modifier_id not in self.modifiers:
-                raise UnknownName("modifier", modifier_id, self.modifiers)
-        head = lamp = None
-        if light.kind == "head":
-            head = self.heads.get(light.kit_id or "")
-            if head is None:
-                raise UnknownName("head", light.kit_id or "", self.heads)
-        if light.kind == "lamp":
-            lamp = self.lamps.get(light.kit_id or "")
-            if lamp is None:
-                raise UnknownName("lamp", light.kit_id or "", self.lamps)
-        of_the_place = light.kind not in ("head", "lamp")
-        shift = state_shift(self._metered_in(), state) if of_the_place else Stops(0.0)
-        return SetLight(
-            role=light.role,
-            kind=light.kind,
-            head=head,
-            lamp=lamp,
-            modifiers=tuple(self.modifiers[i] for i in ids),
-            distance_m=setting.distance_m or light.distance_m,
-            facing_deg=light.facing_deg,
-            metered_lx=light.metered_lx,
-            metered_sd_stops=light.metered_sd_stops,
-            geo=light.geo,
-            state=state if of_the_place else "",
-            state_stops=shift.value,
-            state_sd_stops=shift.u,
-        )
+    def _light(
+        self, light: doc.Light, setting: doc.LightSetting, state: str, weather: Weather
+    ) -> SetLight:
+        there = None
+        if is_seat(light):
+            there = daylit(self.book, light.kit_id or "", self.batch, self.lens, weather)
+        begun, shift = OPEN_STATE if there else self._metered_in(), Stops(0.0)
+        if light.kind in ("head", "lamp"):
+            state = ""
+        elif state or not there:
+            shift = state_shift(begun, state)
+        return set_light(light, setting, self._things, state=state, shift=shift, there=there)
 
     def _metered_in(self) -> str:
         """The state of the room when the sitting began, in which its levels were metered."""
@@ -262,6 +273,7 @@ class Worktable:
             ("lens", kit.lenses),
             ("paper", self.book.papers),
             ("lamp", kit.lamps),
+            ("seat", kit.seats),
         )
         names = {f"{kind}/{t.id}": t.name or t.id for kind, things in named_kinds for t in things}
         batch = f", batch {self.paper.batch}" if self.paper.batch else ""
@@ -346,8 +358,12 @@ class Worktable:
             for role, setting in settings.lights.items()
         }
         settings = settings.model_copy(update={"steps_pops": None, "lights": lit})
-        layout = self._compiled(settings, taken.room_state or None)
-        layout = layout.with_moves(moves_at_meter(self.sitting, taken, layout.roles))
+        weather = Weather(taken.when or self.sitting.when, taken.sky or self.sitting.sky)
+        layout = self._compiled(settings, taken.room_state or None, weather)
+        moves = moves_at_meter(self.sitting, taken, layout.roles)
+        if taken.before_sheet:
+            moves += sky_moves(self.sitting, taken.before_sheet, weather.seen, layout.roles)
+        layout = layout.with_moves(moves)
         bare = self.bare_settings(settings)
         reading = bare_meter_reading(
             taken, self.book.kit.meters, bare, layout.roles, self.constants
@@ -403,7 +419,9 @@ class Worktable:
 
 
 _TABLES_KEPT = 4
-_recent: OrderedDict[tuple[int, str, int, Constants], tuple[doc.Book, Worktable]] = OrderedDict()
+_recent: OrderedDict[
+    tuple[int, str, int, Constants, datetime | None], tuple[doc.Book, Worktable]
+] = OrderedDict()
 _recent_lock = threading.Lock()
 
 
@@ -413,19 +431,20 @@ def worktable(
     *,
     memo: BeliefMemo | None = None,
     constants: Constants | None = None,
+    at: datetime | None = None,
 ) -> Worktable:
     """The worktable of a sitting; the last few are kept, for one page asks several times.
 
     A book is never altered, so the same object means the same answers.
     """
     constants = constants or Constants()
-    key = (id(book), sitting_id, id(memo), constants)
+    key = (id(book), sitting_id, id(memo), constants, at)
     with _recent_lock:
         found = _recent.get(key)
         if found is not None and found[0] is book:
             _recent.move_to_end(key)
             return found[1]
-    made = Worktable(book, sitting_id, memo=memo, constants=constants)
+    made = Worktable(book, sitting_id, memo=memo, constants=constants, at=at)
     with _recent_lock:
         _recent[key] = (book, made)
         while len(_recent) > _TABLES_KEPT:

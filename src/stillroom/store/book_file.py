@@ -21,9 +21,9 @@ from stillroom.documents.book import (
     Sheet,
     Sitter,
     Sitting,
-    Thing,
 )
 from stillroom.documents.read import validated
+from stillroom.documents.thing import Thing
 from stillroom.errors import BookError, DuplicateName, NotPossible, UnknownName, shown
 from stillroom.store.assembly import Assembly
 from stillroom.store.exchange import bare, merge

@@ -22,9 +22,10 @@ from stillroom.documents.book import (
     Scanner,
     Sitter,
     Sitting,
-    Thing,
 )
+from stillroom.documents.seats import Place, Seat
 from stillroom.documents.sentences import sentence_for
+from stillroom.documents.thing import Thing
 from stillroom.errors import BookError, UnknownName
 
 THINGS: dict[str, type[Thing]] = {
@@ -36,6 +37,8 @@ THINGS: dict[str, type[Thing]] = {
     "meters": Meter,
     "scanners": Scanner,
     "rooms": Room,
+    "places": Place,
+    "seats": Seat,
 }
 """Kinds of kit, as the document calls them."""
 

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 from starlette.requests import Request
 
-from stillroom.documents.book import Thing
+from stillroom.documents.thing import Thing
 from stillroom.errors import StillroomError
 from stillroom.telling.words import tape
 from stillroom.web.forms import Form, Posted

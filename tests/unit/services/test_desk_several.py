@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from stillroom.documents.book import Aim, MeterReading, Reading, Shows
+from stillroom.documents.book import Aim, MeterReading, Reading
+from stillroom.documents.shows import Shows
 from stillroom.errors import NotPossible
 from stillroom.services import Desk
 from stillroom.store import open_book

@@ -10,7 +10,8 @@ from typing import Any
 
 import pytest
 
-from stillroom.documents.book import LightSetting, MeterReading, Settings, Shows
+from stillroom.documents.book import LightSetting, MeterReading, Settings
+from stillroom.documents.shows import Shows
 from stillroom.errors import BadValue
 from stillroom.quantity import Constants
 from stillroom.services.worktable import Worktable

@@ -11,6 +11,7 @@ from stillroom.light.daylight.clear_sky import (
 )
 from stillroom.light.daylight.cloud import (
     PLANNED,
+    SKY_WORDS,
     CloudedRows,
     Sky,
     SunWord,
@@ -21,10 +22,13 @@ from stillroom.light.daylight.cloud import (
 from stillroom.light.daylight.level import (
     LOW_SUN,
     LOW_SUN_DEG,
+    Lit,
     PlaneLight,
     YearMap,
     daylight,
+    light_in_views,
     light_on,
+    variance_of_shares,
     year_map,
 )
 from stillroom.light.daylight.outdoors import Outdoors, outdoors
@@ -58,10 +62,12 @@ __all__ = [
     "LOW_SUN_DEG",
     "OVERCAST_UPRIGHT_RATIO",
     "PLANNED",
+    "SKY_WORDS",
     "SNOW_ALBEDO",
     "Atmosphere",
     "CloudedRows",
     "Instants",
+    "Lit",
     "Outdoors",
     "Place",
     "Plane",
@@ -78,6 +84,7 @@ __all__ = [
     "day_of_year",
     "daylight",
     "diffuse_share",
+    "light_in_views",
     "light_on",
     "local_noon",
     "outdoors",
@@ -89,6 +96,7 @@ __all__ = [
     "sun_position",
     "upright_parts",
     "upright_sky_ratio",
+    "variance_of_shares",
     "year_map",
     "year_slots",
 ]

@@ -101,6 +101,10 @@ PLANNED = {
 wide on a face that the sun can reach, and in open shade it is not."""
 
 
+SKY_WORDS = {**PLANNED, "veiled": Sky(6, "veiled")}
+"""Skies by one word, as one looks up before a sheet."""
+
+
 def cloud_factor(okta: int) -> float:
     """Return what cloud leaves of the light on level ground, on the average.
 

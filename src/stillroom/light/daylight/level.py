@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -97,6 +98,54 @@ def light_on(
     >>> f"{made.actinic_lx[0, 0] / 1000:.1f} klx ± {made.sd_stops[0, 0]:.1f}"
     '13.7 klx ± 0.4'
     """
+    return light_in_views([partial(_on_plane, plane) for plane in planes], sun, table, sky)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lit:
+    """Light on one plane at some instants, from one certain state of the sky.
+
+    Parameters
+    ----------
+    actinic_lx, photopic_lx : FloatArray
+        As paper and meter see it, one for each instant [lx].
+    variance_stops2 : FloatArray
+        Of the first [stops2].
+    """
+
+    actinic_lx: FloatArray
+    photopic_lx: FloatArray
+    variance_stops2: FloatArray
+
+
+def light_in_views(
+    views: Sequence[Callable[[Outdoors], Lit]],
+    sun: SunPosition,
+    table: SkyTable,
+    sky: Sky | None = None,
+) -> PlaneLight:
+    """Return the daylight in some views of the outdoors: on planes, behind windows.
+
+    Parameters
+    ----------
+    views : sequence of callable
+        Each tells what reaches its plane of what comes from sun and sky.
+    sun : SunPosition
+        Where the sun stands.
+    table : SkyTable
+        The cloudless day, as paper and meter see it.
+    sky : Sky, optional
+        Cloud, the same at all instants; none when left out.
+
+    Returns
+    -------
+    PlaneLight
+        As `light_on`, views by instants.
+
+    References
+    ----------
+    As `light_on`.
+    """
     lit = np.flatnonzero(sun.elevation_deg > 0)
     whole = lit.size == sun.elevation_deg.size
     seen = (
@@ -114,10 +163,10 @@ def light_on(
         (odds, outdoors(seen, table, (sky or Sky()).okta, word))
         for odds, word in (sky or Sky()).states()
     ]
-    shape = (len(planes), sun.elevation_deg.size)
+    shape = (len(views), sun.elevation_deg.size)
     actinic, photopic, spread = np.zeros(shape), np.zeros(shape), np.full(shape, np.nan)
-    for n, plane in enumerate(planes):
-        found = _mixed([(odds, *_on_plane(plane, outside)) for odds, outside in states])
+    for n, view in enumerate(views):
+        found = _mixed([(odds, view(outside)) for odds, outside in states])
         actinic[n, lit], photopic[n, lit], spread[n, lit] = found
     spread[:, lit[low]] = np.hypot(spread[:, lit[low]], LOW_SUN_SD_STOPS)
     low_sun = np.zeros(sun.elevation_deg.size, dtype=np.bool_)
@@ -125,8 +174,7 @@ def light_on(
     return PlaneLight(actinic, photopic, spread, low_sun)
 
 
-def _on_plane(plane: Plane, outside: Outdoors) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Actinic and photopic light on a plane, and the variance of the first [stops2]."""
+def _on_plane(plane: Plane, outside: Outdoors) -> Lit:
     up, open_to_sun = outside.up, outside.sun.elevation_deg > plane.skyline_deg
     if plane.facing_deg is None:
         facing, share, upright_sd = up, np.ones_like(up), 0.0
@@ -143,37 +191,58 @@ def _on_plane(plane: Plane, outside: Outdoors) -> tuple[FloatArray, FloatArray, 
         ground = 0.5 * reflectance * (outside.beam_lx * (up * open_to_sun) + outside.sky_lx)
     total = beam + sky + ground
     shares = [part[0] / total[0] for part in (beam, sky, ground)]
-    return total[0], total[1], _variance(shares, upright_sd, outside)
+    return Lit(total[0], total[1], variance_of_shares(shares, upright_sd, outside))
 
 
-def _variance(shares: list[FloatArray], upright_sd: float, outside: Outdoors) -> FloatArray:
-    """Of the total [stops2]; haze takes from the beam while it adds to the sky."""
+def variance_of_shares(
+    shares: Sequence[FloatArray], upright_sd_stops: float, outside: Outdoors
+) -> FloatArray:
+    """Return how far the light on a plane may be off.
+
+    Parameters
+    ----------
+    shares : sequence of FloatArray
+        What beam, sky and ground make of it [1].
+    upright_sd_stops : float
+        Standard uncertainty of the part of the sky it sees [stops].
+    outside : Outdoors
+        Whose own spreads count; haze takes from the beam while it adds to the sky.
+
+    Returns
+    -------
+    FloatArray
+        Variance [stops2].
+
+    References
+    ----------
+    First-order propagation, the parts independent but for the haze.
+    """
     beam, sky, ground = shares
     haze = beam * outside.beam_haze_stops + sky * outside.sky_haze_stops
     return np.asarray(
         (beam * outside.beam_sd_stops) ** 2
         + ((sky + ground) * outside.sky_sd_stops) ** 2
-        + (sky * upright_sd) ** 2
+        + (sky * upright_sd_stops) ** 2
         + (ground * GROUND_SD_STOPS) ** 2
         + haze**2
     )
 
 
 def _mixed(
-    states: Sequence[tuple[float, FloatArray, FloatArray, FloatArray]],
+    states: Sequence[tuple[float, Lit]],
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Means in stops over what may be, and a spread that holds all of it."""
     if len(states) == 1:
-        _, actinic, photopic, variance = states[0]
-        return actinic, photopic, np.sqrt(variance)
-    logs = [(odds, np.log2(actinic), variance) for odds, actinic, _, variance in states]
+        lit = states[0][1]
+        return lit.actinic_lx, lit.photopic_lx, np.sqrt(lit.variance_stops2)
+    logs = [(odds, np.log2(lit.actinic_lx), lit.variance_stops2) for odds, lit in states]
     mean = sum((odds * stops for odds, stops, _ in logs), start=np.zeros_like(logs[0][1]))
     variance = sum(
         (odds * (own + (stops - mean) ** 2) for odds, stops, own in logs),
         start=np.zeros_like(mean),
     )
     seen = sum(
-        (odds * np.log2(photopic) for odds, _, photopic, _ in states), start=np.zeros_like(mean)
+        (odds * np.log2(lit.photopic_lx) for odds, lit in states), start=np.zeros_like(mean)
     )
     return np.exp2(mean), np.exp2(seen), np.sqrt(variance)
 

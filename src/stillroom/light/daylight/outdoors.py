@@ -43,6 +43,8 @@ class Outdoors:
         Standard uncertainty of an upright plane's share of the sky [stops].
     ground_albedo : float
         Of the country around [1].
+    cover : float
+        Share of the sky that cloud covers [1].
     """
 
     sun: SunPosition
@@ -56,6 +58,7 @@ class Outdoors:
     sky_sd_stops: float
     upright_sd_stops: float
     ground_albedo: float
+    cover: float
 
     @property
     def level_lx(self) -> FloatArray:
@@ -166,6 +169,7 @@ def outdoors(
         sky_sd_stops=rows.sky_sd_stops,
         upright_sd_stops=UPRIGHT_HAZY_SD_STOPS if table.atmosphere.is_hazy else UPRIGHT_SD_STOPS,
         ground_albedo=table.atmosphere.ground_albedo,
+        cover=okta / 8,
     )
 
 

@@ -6,8 +6,9 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from stillroom.documents.book import MeterReading, Settings, Shows, Sitting
+from stillroom.documents.book import MeterReading, Settings, Sitting
 from stillroom.documents.read import validated
+from stillroom.documents.shows import Shows
 from stillroom.errors import BadValue
 from stillroom.telling.names import unslug
 from stillroom.telling.sitting_view import sitting_href, sitting_of, turned_href

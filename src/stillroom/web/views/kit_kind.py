@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from stillroom.documents.book import Thing
+from stillroom.documents.thing import Thing
 from stillroom.web.forms import Field
 from stillroom.web.views.hazards import Caution
 
