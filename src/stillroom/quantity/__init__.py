@@ -26,7 +26,12 @@ from stillroom.quantity.f_marks import (
     f_number_of_av,
 )
 from stillroom.quantity.formats import SHEET_FORMATS, sheet_size_mm
-from stillroom.quantity.lengths import format_length, parse_length_m
+from stillroom.quantity.lengths import (
+    format_length,
+    format_offset,
+    parse_length_m,
+    parse_offset_m,
+)
 from stillroom.quantity.stop_text import (
     NINE_IN_TEN,
     range_text,
@@ -62,8 +67,10 @@ __all__ = [
     "Stops",
     "f_number_of_av",
     "format_length",
+    "format_offset",
     "light_sum_stops",
     "parse_length_m",
+    "parse_offset_m",
     "range_text",
     "ratio_of_stops",
     "sheet_size_mm",

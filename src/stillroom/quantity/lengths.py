@@ -30,6 +30,7 @@ _ONE = re.compile(rf"({_NUMBER})\s*([a-z]+|['\"])?")
 _FEET_AND_INCHES = re.compile(
     rf"({_NUMBER})\s*(?:ft|foot|feet|')\s*({_NUMBER})\s*(?:in|inch|inches|\")?"
 )
+_NOTHING = re.compile(r"0+(?:[.,]0+)?\s*([a-z]+|['\"])?")
 _PRIMES = str.maketrans({"′": "'", "’": "'", "‘": "'", "″": '"', "”": '"', "“": '"'})
 
 
@@ -79,6 +80,37 @@ def parse_length_m(text: str, default_unit: str | None = None) -> float:
     return in_range("length", metres, SMALLEST_M, LARGEST_M, "m")
 
 
+def parse_offset_m(text: str) -> float:
+    """Return a length that may be nothing, or go the other way.
+
+    Parameters
+    ----------
+    text : str
+        As `parse_length_m`, with a minus before it where it goes the other way; ``0`` alone.
+
+    Returns
+    -------
+    float
+        Length [m], from -10 km to 10 km.
+
+    Raises
+    ------
+    BadValue, OutOfRange
+        As `parse_length_m`.
+
+    Examples
+    --------
+    >>> parse_offset_m("-30 cm"), parse_offset_m("0"), parse_offset_m("1 ft")
+    (-0.3, 0.0, 0.3048)
+    """
+    cleaned = text.strip().replace("\N{MINUS SIGN}", "-").replace("\N{EN DASH}", "-")
+    way, length = (-1, cleaned[1:]) if cleaned.startswith("-") else (1, cleaned.removeprefix("+"))
+    nothing = _NOTHING.fullmatch(length.strip().lower().translate(_PRIMES))
+    if nothing and (nothing[1] is None or nothing[1] in _UNITS_M):
+        return 0.0
+    return way * parse_length_m(length)
+
+
 def format_length(m: float, preference: Literal["metric", "imperial"] = "metric") -> str:
     """Write a length the way it is read off a tape.
 
@@ -113,6 +145,37 @@ def format_length(m: float, preference: Literal["metric", "imperial"] = "metric"
     if preference == "imperial":
         return _imperial(metres)
     raise BadValue("unit preference", preference, "choose metric or imperial")
+
+
+def format_offset(m: float, preference: Literal["metric", "imperial"] = "metric") -> str:
+    """Write a length that may be nothing, or go the other way.
+
+    Parameters
+    ----------
+    m : float
+        Length [m], from -10 km to 10 km; less than 0.1 mm counts as nothing.
+    preference : {"metric", "imperial"}
+        As `format_length`.
+
+    Returns
+    -------
+    str
+        Readable by `parse_offset_m`.
+
+    Raises
+    ------
+    OutOfRange, BadValue
+        As `format_length`.
+
+    Examples
+    --------
+    >>> format_offset(-0.3), format_offset(0.0)
+    ('−30 cm', '0')
+    """
+    if abs(m) < SMALLEST_M:
+        return "0"
+    sign = "\N{MINUS SIGN}" if m < 0 else ""
+    return f"{sign}{format_length(abs(m), preference)}"
 
 
 def _metric(metres: float) -> str:

@@ -5,7 +5,14 @@ import math
 import pytest
 
 from stillroom.errors import BadValue, OutOfRange, UnknownName
-from stillroom.quantity import SHEET_FORMATS, format_length, parse_length_m, sheet_size_mm
+from stillroom.quantity import (
+    SHEET_FORMATS,
+    format_length,
+    format_offset,
+    parse_length_m,
+    parse_offset_m,
+    sheet_size_mm,
+)
 
 
 @pytest.mark.parametrize(
@@ -114,3 +121,33 @@ def test_every_listed_sheet_is_found_upright() -> None:
 def test_an_unknown_sheet_is_refused_with_the_known_ones(name: str) -> None:
     with pytest.raises(UnknownName, match="8x10 in"):
         sheet_size_mm(name)
+
+
+@pytest.mark.parametrize(
+    ("text", "metres"),
+    [
+        ("-30 cm", -0.3),
+        ("−30 cm", -0.3),
+        ("– 1 ft", -0.3048),
+        ("+2 m", 2.0),
+        ("90 cm", 0.9),
+        ("0", 0.0),
+        ("0 m", 0.0),
+        ("0,00 cm", 0.0),
+        ("0 ″", 0.0),
+    ],
+)
+def test_what_may_be_nothing_or_go_the_other_way(text: str, metres: float) -> None:
+    assert parse_offset_m(text) == pytest.approx(metres)
+
+
+@pytest.mark.parametrize("text", ["3", "--3 m", "0 furlongs", "-", ""])
+def test_a_sign_makes_no_length_of_what_is_none(text: str) -> None:
+    with pytest.raises(BadValue):
+        parse_offset_m(text)
+
+
+@pytest.mark.parametrize("metres", [0.0, 0.3, -0.3, -1.25, 12.0])
+def test_an_offset_is_read_back(metres: float) -> None:
+    assert parse_offset_m(format_offset(metres)) == pytest.approx(metres, abs=0.005)
+    assert parse_offset_m(format_offset(metres, "imperial")) == pytest.approx(metres, abs=0.0032)

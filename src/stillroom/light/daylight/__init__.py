@@ -2,6 +2,7 @@
 
 from stillroom.light.daylight.clear_sky import (
     GROUND_ALBEDO,
+    GROUNDS,
     HAZE,
     SNOW_ALBEDO,
     Atmosphere,
@@ -56,6 +57,7 @@ from stillroom.light.daylight.sun import (
 )
 
 __all__ = [
+    "GROUNDS",
     "GROUND_ALBEDO",
     "HAZE",
     "LOW_SUN",
