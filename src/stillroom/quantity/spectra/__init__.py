@@ -71,6 +71,7 @@ from stillroom.quantity.spectra.spread import (
     metered_lux,
     shift_between,
     shift_with_spread,
+    spread_over_curve,
 )
 from stillroom.quantity.spectra.tables import from_table, photopic
 
@@ -135,6 +136,7 @@ __all__ = [
     "shift_between",
     "shift_with_spread",
     "spectrum_from_csv",
+    "spread_over_curve",
     "tabulated",
     "uvcut370",
     "weights_on",

@@ -67,7 +67,7 @@ def shift_with_spread(
     def shift(by: PaperResponse) -> float:
         return actinic_shift_stops(light.at_meter, by, through)
 
-    spread = math.hypot(KINDS[light.kind].sd_stops, line_sd, _spread_of(shift, response))
+    spread = math.hypot(KINDS[light.kind].sd_stops, line_sd, spread_over_curve(shift, response))
     return Stops(shift(response) + line, spread)
 
 
@@ -126,11 +126,45 @@ def shift_between(
         now = actinic_shift_stops(light.at_meter, by, through)
         return now - actinic_shift_stops(known_under.at_meter, by, known_through)
 
-    spreads = [_spread_of(difference, response)]
+    spreads = [spread_over_curve(difference, response)]
     if light.spectrum.name != known_under.spectrum.name:
         kinds = (KINDS[light.kind], KINDS[known_under.kind])
         spreads += [*(kind.sd_stops for kind in kinds), line_sd, line_sd_then]
     return Stops(difference(response) + line - line_then, math.hypot(*spreads))
+
+
+def spread_over_curve(figure: Callable[[PaperResponse], float], response: PaperResponse) -> float:
+    """Return how much a figure changes when the paper's curve changes by its own spreads.
+
+    Parameters
+    ----------
+    figure : callable
+        What is worked out from a response, in stops or as a logarithm; it may refuse a paper that
+        sees nothing of the light.
+    response : PaperResponse
+        What the paper sees, with how far off it may be.
+
+    Returns
+    -------
+    float
+        One sigma [as the figure]; `UNKNOWN_SD_STOPS` for a paper that would see nothing.
+
+    References
+    ----------
+    JCGM 100:2008, 5.1.2 (from memory), with half the difference for each of the two slopes.
+
+    Examples
+    --------
+    >>> from stillroom.quantity.spectra import GRADED
+    >>> spread_over_curve(lambda paper: 1.0, GRADED)
+    0.0
+    """
+    edge, ultraviolet = response.edge_sd_nm, response.ultraviolet_sd_stops
+    changes = [
+        [response.moved(by) for by in (-edge, edge)],
+        [response.with_ultraviolet(by) for by in (-ultraviolet, ultraviolet)],
+    ]
+    return math.hypot(*(_half_way_apart(figure, both) for both in changes))
 
 
 def ei_for_light(
@@ -262,21 +296,11 @@ def _missing_line(light: Light, through: Sequence[Spectrum]) -> tuple[float, flo
     return most / 2, most / math.sqrt(12)
 
 
-def _spread_of(shift: Callable[[PaperResponse], float], response: PaperResponse) -> float:
-    """How much a shift changes when the curve changes by its own spreads."""
-    edge, ultraviolet = response.edge_sd_nm, response.ultraviolet_sd_stops
-    changes = [
-        [response.moved(by) for by in (-edge, edge)],
-        [response.with_ultraviolet(by) for by in (-ultraviolet, ultraviolet)],
-    ]
-    return math.hypot(*(_half_way_apart(shift, both) for both in changes))
-
-
 def _half_way_apart(
-    shift: Callable[[PaperResponse], float], both: Sequence[PaperResponse]
+    figure: Callable[[PaperResponse], float], both: Sequence[PaperResponse]
 ) -> float:
     try:
-        one, other = (shift(response) for response in both)
+        one, other = (figure(response) for response in both)
     except BadValue:  # such a paper sees nothing of the light at all
         return UNKNOWN_SD_STOPS
     return abs(one - other) / 2
