@@ -168,8 +168,8 @@ class Search:
     def _cameras(self, pops: Sequence[int]) -> list[_Camera]:
         locks, stands = self.policy.locks, self.stands
         stops = (stands.f_number,) if "stop" in locks else self.layout.f_numbers
-        if "pops" in locks:
-            pops = (stands.pops,)
+        if "pops" in locks or not self.layout.flash.any():
+            pops = (stands.pops,)  # steady light has seconds for that
         return [_Camera(*c) for c in product(stops, pops, self._times())]
 
     def _times(self) -> tuple[float, ...]:

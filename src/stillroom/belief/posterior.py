@@ -190,10 +190,13 @@ def opened(before: Belief, layout: Layout) -> Belief:
     if before.day is None:
         return before
     days = max(0.0, layout.sitting.day - before.day)
-    drift = layout.kit.drift_sd_stops_per_sqrt_day**2 * days
+    drift, most = layout.kit.drift_sd_stops_per_sqrt_day**2 * days, layout.kit.drift_most_sd_stops
 
     def extra(name: str) -> float:
-        return drift if name.startswith("paper/") and name.endswith("/speed") else 0.0
+        if not (name.startswith("paper/") and name.endswith("/speed")):
+            return 0.0
+        at = before.positions([name])[0]
+        return min(drift, max(0.0, most**2 - float(before.covariance[at, at])))
 
     return before.widened(extra)
 

@@ -121,6 +121,7 @@ class KitModel(Strict):
     setting_scatter_sd_stops: Annotated[float, Field(ge=0, le=3)] = 0.10
     region_scatter_sd_stops: Annotated[float, Field(ge=0.005, le=3)] = 0.07
     drift_sd_stops_per_sqrt_day: SpreadStops = 0.12
+    drift_most_sd_stops: SpreadStops = 10.0
     spoiled_rate: Annotated[float, Field(ge=0, le=0.5)] = 0.03
     scan_sd_density: Annotated[float, Field(ge=0.005, le=1)] = 0.04
     eye_sd_density: Annotated[float, Field(ge=0.01, le=1)] = 0.08

@@ -420,6 +420,9 @@ class Sitting(Strict):
     room_state: Line = ""
     sky: SkySeen | None = None
     """Left out: middling."""
+    planned_for: AwareDatetime | None = None
+    """The moment the next sheet is planned for, where daylight counts; left out: the latest that
+    is written down."""
     set: Name | None = None
     """Sittings with the same set share where things stand."""
     framing: Framing

@@ -179,8 +179,6 @@ class DaylightWhen(Strict):
     about: AskedOf
     within_s: float
     days: tuple[DayWithin, ...]
-    odds_stops: float
-    """How far the middle estimate has to lie within the limit to be counted [stops]."""
     cautions: tuple[Line, ...]
 
 

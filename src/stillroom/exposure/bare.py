@@ -82,6 +82,8 @@ class BareKit:
     setting_scatter_sd_stops: float = 0.10
     region_scatter_sd_stops: float = 0.07
     drift_sd_stops_per_sqrt_day: float = 0.12
+    drift_most_sd_stops: float = 10.0
+    """Drift alone makes nobody less sure of a batch than this."""
     spoiled_rate: float = 0.03
     scan_sd_density: float = 0.04
     eye_sd_density: float = 0.08

@@ -61,7 +61,7 @@ def _daylight_level(
     known, called = "sun and sky", name_of("seat", there.seat)
     chain.fixed(Stage.LIGHT, f"{known}, {called}", source.log2_lx or 0.0, "clock and compass")
     state = f"{source.state}/" if source.state else ""
-    name = f"seat/{without_slash(there.seat)}/{state}light"
+    name = f"{seat_terms(there.seat)}/{state}light"
     label = f"how far the light there is off, {called}"
     seat = Term(name, label, 0.0, there.seat_sd_stops, Life.KIT, "tape and compass")
     chain.term(Stage.LIGHT, seat)
@@ -72,6 +72,11 @@ def _daylight_level(
     name = f"level/{sitting_id}/{state}{there.sky}/{source.role}"
     day = Term(name, "how far that day's sky is off", 0.0, 1.0, Life.SITTING, known)
     chain.term(Stage.LIGHT, day, there.day_sd_stops)
+
+
+def seat_terms(seat: str) -> str:
+    """What the names of all terms of a seat begin with."""
+    return f"seat/{without_slash(seat)}"
 
 
 def without_slash(name: str) -> str:

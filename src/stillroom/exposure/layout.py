@@ -22,7 +22,7 @@ from stillroom.exposure.bare import (
     BareSitting,
     BareSource,
 )
-from stillroom.exposure.chain import Chain, named, steady_level, without_slash
+from stillroom.exposure.chain import Chain, named, seat_terms, steady_level, without_slash
 from stillroom.exposure.terms import (
     CurveTerms,
     DialScale,
@@ -220,6 +220,8 @@ class Layout:
         if sd > 0:
             life = Life.SET if self.sitting.set else Life.SITTING
             name = f"geometry/{self.place}/{source.geo}/{region}"
+            if source.daylight is not None:  # a seat stays where it is
+                life, name = Life.KIT, f"{seat_terms(source.daylight.seat)}/at {region}"
             label = "how far that is off"
             # Of unit spread, so that lights of one place may know it each as well as they do.
             chain.term(Stage.LIGHT, Term(name, label, 0.0, 1.0, life, "geometry"), sd)

@@ -40,6 +40,9 @@ LightKind = Literal["head", "lamp", "daylight", "window", "room"]
 FLARE_SD_STOPS = 1.0  # invented: a factor of two either way
 RECIPROCITY_SD_STOPS = 0.07  # invented, until learned
 _COLOUR_OF_KIND = {"daylight": "daylight", "window": "daylight", "room": "other"}
+DRIFT_MOST_SD_STOPS = 0.4
+"""What a batch kept cool and dark moves by from one season to another, at most (common practice,
+no source): a walk from day to day would have it lost in half a year."""
 MIX_SD_STOPS = 0.10
 """How far one day's baths lie from the usual, invented; nothing else tells them from the paper."""
 READ_MIX_SD_STOPS = 0.30
@@ -357,6 +360,7 @@ def _kit(setup: Setup) -> BareKit:
             ),
         ),
         reciprocity_sd=RECIPROCITY_SD_STOPS,
+        drift_most_sd_stops=DRIFT_MOST_SD_STOPS,
         fresh_mix_sd_stops=READ_MIX_SD_STOPS if setup.bath_is_read else MIX_SD_STOPS,
     )
 

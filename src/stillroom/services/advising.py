@@ -11,6 +11,7 @@ from stillroom.exposure import ReadBy
 from stillroom.quantity import Constants
 from stillroom.services.changes import Set, changes_between
 from stillroom.services.forecasts import forecast_of
+from stillroom.services.good_until import with_end
 from stillroom.services.other_ways import OtherWays
 from stillroom.services.pieces import last_was_piece, piece_advice, piece_cost, piece_unread
 from stillroom.services.readings import is_read
@@ -99,7 +100,7 @@ class _Adviser:
             piece=None if last_was_piece(self.sitting) else piece_cost(book, self.sitting),
         )
         settings = self.table.document_settings(planned.settings, self.standing)
-        forecast = forecast_of(self.table, self.posterior, settings)
+        forecast = with_end(self.table, forecast_of(self.table, self.posterior, settings))
         reasons = Reasons(self.posterior, self.odds_table, self.stands, planned.settings)
         ways = OtherWays(self.table, self.standing, reasons, self.policy, fresh=self.fresh)
         missing = ways.missing(planned.best)

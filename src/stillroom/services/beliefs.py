@@ -29,7 +29,7 @@ from stillroom.services.sittings import in_order_of_time
 from stillroom.services.worktable import Worktable, fold_book, worktable
 from stillroom.sitter import region_name
 
-KIT_KINDS = ("head", "lamp", "modifier", "lens", "meter")
+KIT_KINDS = ("head", "lamp", "modifier", "lens", "meter", "seat")
 CURVE_POINTS_STOPS = tuple(float(x) for x in np.arange(-5.0, 5.01, 0.25))
 CURVE_DRAWS = 400
 
@@ -84,15 +84,16 @@ def belief_now(book: doc.Book, memo: BeliefMemo | None = None) -> Belief:
 
 
 def kit_belief(book: doc.Book, *, memo: BeliefMemo | None = None) -> dict[str, TermBelief]:
-    """What sheets and meters have said of each head, lamp, modifier, lens and meter.
+    """What sheets and meters have said of each head, lamp, modifier, lens, meter and seat.
 
     Returns
     -------
     dict
-        ``head/A``, ``lamp/hot``, ``modifier/octa``, ``lens/tele``, ``meter/M`` to its belief;
-        a thing that nothing was learned about is left out.
+        ``head/A``, ``lamp/hot``, ``modifier/octa``, ``lens/tele``, ``meter/M``, ``seat/yard`` to
+        its belief, and ``seat/parlour/curtains open`` where a seat's light is known apart for
+        each state of its room; a thing that nothing was learned about is left out.
     """
-    own = ("output", "loss", "transmission", "bias")
+    own = ("output", "loss", "transmission", "bias", "light")
     return {
         term.term.rsplit("/", 1)[0]: TermBelief(
             term.entered_sd, term.sd, term.shift, term.sentence

@@ -16,6 +16,7 @@ from stillroom.documents.making import as_made
 from stillroom.documents.thing import Thing
 from stillroom.errors import UnknownName
 from stillroom.exposure import Life, Term
+from stillroom.exposure.chain import without_slash
 from stillroom.services.sittings import in_order_of_time, tells
 from stillroom.services.worktable import Worktable
 
@@ -168,6 +169,10 @@ def thing_of(book: doc.Book, term: str) -> str:
         "lens": kit.lenses,
         "meter": kit.meters,
     }
+    if kind == "seat":  # what follows its name is the state of its room
+        owner = owner.partition("/")[0]
+        names = {without_slash(t.id): t.name or t.id for t in kit.seats}
+        return f"the light at {names.get(owner, owner)}"
     if kind in lists:
         names = {t.id: t.name or t.id for t in lists[kind]}
         name = names.get(owner, owner)
@@ -183,6 +188,7 @@ _THINGS = {
     "actinic": "the kind of light",
     "geometry": "where the light stands",
     "level": "the light of the place",
+    "sky": "the sky",
     "bath": "the baths",
     "bath_reference": "the baths",
     "eye": "the way of reading",

@@ -28,6 +28,7 @@ from stillroom.light.seat import light_at
 from stillroom.paper import PaperBatch
 from stillroom.quantity import FloatArray, Stops
 from stillroom.quantity.spectra import PaperResponse, Spectrum, glass
+from stillroom.services.seats import is_seat
 
 COLOUR_SD_STOPS = 0.2
 """How far off the colour of sun and sky may be that the model has (invented)."""
@@ -173,20 +174,3 @@ def sky_moves(
     name = f"{sitting.id}/{number}/{sky_name(sky)}"
     label = f"the sky at sheet {number}"
     return (BareMove(name=name, label=label, sd_stops=wander_sd_stops(sky), roles=lit),)
-
-
-def is_seat(light: doc.Light) -> bool:
-    """Whether a light is that of a seat, reckoned from sun and sky."""
-    return light.kind in ("daylight", "window") and light.kit_id is not None
-
-
-def has_seat(sitting: doc.Sitting) -> bool:
-    """Whether a sitting has light that is reckoned from sun and sky."""
-    return any(is_seat(light) for light in sitting.lights)
-
-
-def last_moment(sitting: doc.Sitting) -> datetime:
-    """The latest moment that is written down of a sitting."""
-    moments = [sheet.when for sheet in sitting.sheets]
-    moments += [taken.when for taken in sitting.meter_readings]
-    return max([sitting.when, *(m for m in moments if m is not None)])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stillroom.services.desk_base import Saved
 from stillroom.services.desk_bath import BathVerbs
+from stillroom.services.desk_daylight import DaylightVerbs
 from stillroom.services.desk_kit import KitVerbs
 from stillroom.services.desk_known import KnownVerbs
 from stillroom.services.desk_odd import OddVerbs
@@ -28,7 +29,16 @@ __all__ = [
 ]
 
 
-class Desk(KitVerbs, SittingVerbs, SheetVerbs, BathVerbs, OddVerbs, KnownVerbs, SeveralVerbs):
+class Desk(
+    KitVerbs,
+    SittingVerbs,
+    DaylightVerbs,
+    SheetVerbs,
+    BathVerbs,
+    OddVerbs,
+    KnownVerbs,
+    SeveralVerbs,
+):
     """Everything that can be done with a book.
 
     Errors are those of `stillroom.errors`; a verb that fails has written nothing. A form that is

@@ -14,6 +14,7 @@ from stillroom.documents.checks import check_references
 from stillroom.documents.thing import Thing
 from stillroom.errors import BadValue, UnknownName, shown
 from stillroom.services.planner import Planner, engine
+from stillroom.services.seats import as_of, last_step
 from stillroom.store import BookFile
 
 if TYPE_CHECKING:
@@ -85,17 +86,19 @@ class DeskBase:
 
     def advice(self, sitting_id: str) -> Advice:
         """What to set for the next sheet of a sitting, and why."""
+        now = self._as_of_now(sitting_id)
         return self._answer(
-            ("advice", sitting_id),
-            lambda book: self._engine.advise(book, sitting_id, memo=self._store.memo),
+            ("advice", sitting_id, planned_moment(now, sitting_id)),
+            lambda _: self._engine.advise(now, sitting_id, memo=self._store.memo),
         )
 
     def forecast(self, sitting_id: str, settings: Settings | None = None) -> Forecast:
         """What a sheet would show; without settings, as things stand."""
         said = "" if settings is None else settings.model_dump_json()
+        now = self._as_of_now(sitting_id)
         return self._answer(
-            ("forecast", sitting_id, said),
-            lambda book: self._engine.predict(book, sitting_id, settings, memo=self._store.memo),
+            ("forecast", sitting_id, said, planned_moment(now, sitting_id)),
+            lambda _: self._engine.predict(now, sitting_id, settings, memo=self._store.memo),
         )
 
     def taught(self, sitting_id: str) -> tuple[SheetTaught, ...]:
@@ -116,6 +119,13 @@ class DeskBase:
         """What is believed of each thing of the kit, by ``head/A`` and the like."""
         return self._answer(
             ("kit",), lambda book: dict(self._engine.kit_belief(book, memo=self._store.memo))
+        )
+
+    def _as_of_now(self, sitting_id: str) -> Book:
+        """The book with the next sheet of a sitting by daylight planned for now."""
+        step = last_step(self._clock())
+        return self._answer(
+            ("as of", sitting_id, step), lambda book: as_of(book, sitting_id, step)
         )
 
     @property
@@ -160,6 +170,11 @@ class DeskBase:
 
         answer: Answer = self._store.once(form_id, verb, checked)
         return answer
+
+
+def planned_moment(book: Book, sitting_id: str) -> datetime | None:
+    """What the next sheet of a sitting is planned for, where that counts."""
+    return find("sitting", sitting_id, book.sittings).planned_for
 
 
 def find(kind: str, name: str, things: Iterable[Named]) -> Named:

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 from stillroom.documents.base import Strict
 from stillroom.documents.book import Settings, Sitting
 from stillroom.errors import NotPossible
-from stillroom.services.desk_base import DeskBase
+from stillroom.services.desk_base import DeskBase, planned_moment
 from stillroom.services.marks import last_number
 
 if TYPE_CHECKING:
@@ -39,11 +39,11 @@ class SeveralVerbs(DeskBase):
 
     def several(self, sitting_id: str, count: int = 2) -> SeveralSheets:
         """What to set for `count` sheets made before any is seen, and whether it pays."""
-        first = self.advice(sitting_id)
+        first, now = self.advice(sitting_id), self._as_of_now(sitting_id)
         return self._answer(
-            ("several", sitting_id, count),
-            lambda book: self._engine.advise_several(
-                book, sitting_id, count, first, memo=self._store.memo
+            ("several", sitting_id, count, planned_moment(now, sitting_id)),
+            lambda _: self._engine.advise_several(
+                now, sitting_id, count, first, memo=self._store.memo
             ),
         )
 
@@ -103,10 +103,16 @@ class SeveralVerbs(DeskBase):
         if not 0 <= at < len(plan.settings):
             raise NotPossible("No sheet of this plan is left: plan the next ones.")
         settings, fresh = plan.settings[at], self.advice(sitting_id)
+        now = self._as_of_now(sitting_id)
         return self._answer(
-            ("as planned", sitting_id, settings.model_dump_json()),
-            lambda book: self._engine.as_planned(
-                book, sitting_id, settings, plan.marks[:at], fresh, memo=self._store.memo
+            (
+                "as planned",
+                sitting_id,
+                settings.model_dump_json(),
+                planned_moment(now, sitting_id),
+            ),
+            lambda _: self._engine.as_planned(
+                now, sitting_id, settings, plan.marks[:at], fresh, memo=self._store.memo
             ),
         )
 

@@ -14,6 +14,7 @@ from stillroom.exposure import BareSettings, Layout
 from stillroom.light import incident_f_number, iso_on_scale, nearest_third_f_number
 from stillroom.quantity import Constants, FloatArray
 from stillroom.services.cautions import FLASH_CAUTION
+from stillroom.services.good_until import with_end
 from stillroom.services.marks import last_number, sheet_mark
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.worktable import Worktable, worktable
@@ -60,7 +61,7 @@ def predict(
     """
     table = worktable(book, sitting_id, memo=memo, constants=constants)
     settings = table.standing() if settings is None else settings
-    return forecast_of(table, table.posterior(), settings)
+    return with_end(table, forecast_of(table, table.posterior(), settings))
 
 
 def forecast_of(

@@ -15,6 +15,7 @@ from stillroom.quantity import stops_text
 from stillroom.services.advising import advise, policy_of, read_by
 from stillroom.services.changes import Set, changes_between
 from stillroom.services.forecasts import forecast_of
+from stillroom.services.good_until import with_end
 from stillroom.services.marks import sheet_mark
 from stillroom.services.reasons import Reasons
 from stillroom.services.remembered import BeliefMemo
@@ -191,7 +192,7 @@ def as_planned(
     fresh = fresh or advise(book, sitting_id, memo=memo)
     table = worktable(book, sitting_id, memo=memo)
     sitting, standing, posterior = table.sitting, table.standing(), table.posterior()
-    forecast = forecast_of(table, posterior, settings)
+    forecast = with_end(table, forecast_of(table, posterior, settings))
     changes: tuple[Change, ...] = ()
     if sitting.sheets:
         last = how_it_stands(posterior.layout, table.bare_settings(standing))

@@ -48,7 +48,7 @@ from stillroom.light import reading_for_stops, stops_below_full
 from stillroom.quantity import Constants, Stops
 from stillroom.services import remembered
 from stillroom.services.bath import bath_readings
-from stillroom.services.daylit import Weather, daylit, has_seat, is_seat, last_moment, sky_moves
+from stillroom.services.daylit import Weather, daylit, sky_moves
 from stillroom.services.fired import stood_after
 from stillroom.services.marks import last_number
 from stillroom.services.metered import bare_meter_reading
@@ -56,6 +56,7 @@ from stillroom.services.moved import moves_at_meter, moves_on
 from stillroom.services.readings import bare_aims, bare_reading, landed
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.room_states import OPEN_STATE, state_shift
+from stillroom.services.seats import has_seat, is_seat, planned_for
 from stillroom.services.set_light import Things, set_light
 from stillroom.services.sittings import bath_of_day, day_of, in_order_of_time, tells
 from stillroom.sitter import Sitter
@@ -81,8 +82,8 @@ class Worktable:
     constants : Constants, optional
         Meter constants; the usual ones unless given.
     at : datetime, optional
-        The moment for which the next sheet is planned, where daylight counts; the latest that is
-        written down of the sitting unless given.
+        The moment for which the next sheet is planned, where daylight counts; that of the
+        sitting unless given.
 
     Raises
     ------
@@ -101,7 +102,7 @@ class Worktable:
     ) -> None:
         self.book = book
         self.sitting = named("sitting", sitting_id, book.sittings)
-        self.at = at or last_moment(self.sitting)
+        self.at = at or planned_for(self.sitting)
         self.constants = constants or Constants()
         self._memo = memo
         self._layouts: dict[str, Layout] = {}

@@ -152,7 +152,7 @@ def with_policy(monkeypatch: pytest.MonkeyPatch, data: dict[str, Any], **other: 
     [
         (1.2, 1.2, {"key": -3.0, "fill": 0.0}, False),
         (0.3, 1.8, {"key": -4.0, "fill": -4.0}, False),
-        (1.5, 0.6, {"key": -3.0, "fill": 0.0}, True),
+        (1.6, 0.5, {"key": -3.0, "fill": 0.0}, True),
         (1.75, 0.4, {"key": -3.0, "fill": 0.0}, True),
     ],
 )

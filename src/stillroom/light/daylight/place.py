@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
@@ -100,6 +100,46 @@ class Place:
         '2026-06-21T12:00:00+01:00'
         """
         return datetime.fromtimestamp(posix_s, self.tz)
+
+    def moment(self, shown: datetime) -> datetime:
+        """Return the moment at which the clock there shows a date and a time.
+
+        Parameters
+        ----------
+        shown : datetime
+            What the clock shows, without a zone.
+
+        Returns
+        -------
+        datetime
+            With its zone.
+
+        Raises
+        ------
+        OutOfRange
+            If the year lies outside 1900 to 2200.
+        BadValue
+            If the clock skips that time, or shows it twice.
+
+        Examples
+        --------
+        >>> Place(52, 0, "Europe/London").moment(datetime(2026, 6, 21, 12)).isoformat()
+        '2026-06-21T12:00:00+01:00'
+        """
+        in_range("year", shown.year, *YEAR_RANGE)
+        first, second = (shown.replace(tzinfo=self.tz, fold=fold) for fold in (0, 1))
+        if first.utcoffset() == second.utcoffset():
+            return first
+        back = first.astimezone(UTC).astimezone(self.tz).replace(tzinfo=None)
+        text = f"{shown:%Y-%m-%d %H:%M}"
+        if back != shown:
+            raise BadValue("time", text, f"clocks in {self.zone} skip it; give one an hour on")
+        hours = [f"{one.isoformat()[-6:]}" for one in (first, second)]
+        raise BadValue(
+            "time",
+            text,
+            f"clocks in {self.zone} show it twice; write {hours[0]} or {hours[1]} after it",
+        )
 
     def clock(self, day: date, hour: int = 0, minute: int = 0) -> float:
         """Return the instant at which the clock there shows an hour.

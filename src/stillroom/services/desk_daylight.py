@@ -1,0 +1,167 @@
+"""Verbs of daylight: questions of when and how long, the sky, a last look before the cap."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from stillroom.documents.book import MeterReading, Sitting
+from stillroom.documents.seats import SkySeen
+from stillroom.documents.shows import Shows
+from stillroom.documents.to_daylight import sky_of
+from stillroom.errors import NotPossible
+from stillroom.services.desk_base import find
+from stillroom.services.desk_sheets import SheetVerbs
+from stillroom.services.seats import goes_on, has_seat, is_seat, last_step, planned_for, under_sky
+
+if TYPE_CHECKING:
+    from stillroom.documents.daylight import (
+        DaylightCompared,
+        DaylightDay,
+        DaylightNow,
+        DaylightWhen,
+        DaylightYear,
+    )
+    from stillroom.services.daylight_asked import Asked
+
+
+class DaylightVerbs(SheetVerbs):
+    """Answers about daylight; the sky and the meter are written down, the rest is only asked."""
+
+    def daylight_default(self) -> Asked | None:
+        """The question to start from; None where there is no seat to sit on yet."""
+        from stillroom.services.daylight_asked import asked_by_default  # noqa: PLC0415
+
+        return asked_by_default(self.book(), self.current_sitting_id())
+
+    def daylight_now(self, asked: Asked, at: datetime | None = None) -> DaylightNow:
+        """Seconds now, how long that is good, and what would change it."""
+        from stillroom.services.daylight_answers import daylight_now  # noqa: PLC0415
+
+        moment = at or last_step(self._clock())
+        return self._answer(
+            ("daylight now", asked, moment),
+            lambda book: daylight_now(book, asked, moment, self._store.memo),
+        )
+
+    def daylight_day(
+        self, asked: Asked, at: datetime | None = None, within_s: float | None = None
+    ) -> DaylightDay:
+        """The curve of a day."""
+        from stillroom.services.daylight_answers import daylight_day  # noqa: PLC0415
+
+        moment = at or last_step(self._clock())
+        return self._answer(
+            ("daylight day", asked, moment, within_s),
+            lambda book: daylight_day(book, asked, moment, within_s, self._store.memo),
+        )
+
+    def daylight_year(
+        self, asked: Asked, year: int | None = None, within_s: float | None = None
+    ) -> DaylightYear:
+        """Seconds needed over a year, this one unless another is named."""
+        from stillroom.services.daylight_answers import daylight_year  # noqa: PLC0415
+
+        which = year or self._clock().year
+        return self._answer(
+            ("daylight year", asked, which, within_s),
+            lambda book: daylight_year(book, asked, which, within_s, self._store.memo),
+        )
+
+    def daylight_when(
+        self, asked: Asked, days: int = 14, within_s: float | None = None
+    ) -> DaylightWhen:
+        """When, on the next days, it can be done in so many seconds."""
+        from stillroom.services.daylight_answers import daylight_when  # noqa: PLC0415
+
+        moment = last_step(self._clock())
+        return self._answer(
+            ("daylight when", asked, moment, days, within_s),
+            lambda book: daylight_when(
+                book, asked, moment, days=days, within_s=within_s, memo=self._store.memo
+            ),
+        )
+
+    def daylight_compared(self, first: str, second: str) -> DaylightCompared:
+        """Two daylight sheets by their marks, and why they differ."""
+        from stillroom.services.daylight_compared import compared  # noqa: PLC0415
+
+        return self._answer(
+            ("daylight compared", first, second),
+            lambda book: compared(book, first, second, self._store.memo),
+        )
+
+    def set_sky(self, sitting_id: str, seen: SkySeen | None, form_id: str = "") -> Sitting:
+        """Say what the sky is like from now on; sheets made and readings taken keep theirs.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such sitting.
+        NotPossible
+            If the sitting has no light that the sky would change.
+        BadValue
+            If cover and sun contradict each other.
+        """
+        sky_of(seen)
+
+        def write() -> Sitting:
+            sitting = self._by_daylight(sitting_id)
+            changed = under_sky(sitting, seen)
+            self._store.put_sitting(changed)
+            return changed
+
+        return self._written(write, form_id, "sky")
+
+    def last_look(self, sitting_id: str, seen: SkySeen | Shows, form_id: str = "") -> DaylightNow:
+        """A look at the sky, or the meter at the face, just before the cap: only seconds move.
+
+        Parameters
+        ----------
+        sitting_id : str
+            Which sitting.
+        seen : SkySeen or Shows
+            The sky, or what an incident meter at the aimed region shows of the daylight alone.
+        form_id : str
+            Of the form it came from.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such sitting.
+        NotPossible
+            If the sitting has no light that the sky would change, or nothing is aimed at.
+        """
+        from stillroom.services.daylight_asked import asked_of_sitting, region_asked  # noqa: PLC0415
+
+        if isinstance(seen, SkySeen):
+            self.set_sky(sitting_id, seen, form_id)
+        else:
+            sitting = self._by_daylight(sitting_id)
+            meters = (meter.id for meter in self.book().kit.meters if not meter.retired)
+            taken = MeterReading(
+                when=self._moment_of(sitting),
+                region=region_asked(sitting),
+                lights_on=tuple(light.role for light in sitting.lights if is_seat(light)),
+                meter=next(meters, None),
+                shows=seen,
+            )
+            self.meter(sitting_id, taken, form_id)
+        sitting = self._by_daylight(sitting_id)
+        asked = asked_of_sitting(sitting)
+        assert asked is not None  # noqa: S101 - it has the light of a seat
+        return self.daylight_now(asked, self._moment_of(sitting))
+
+    def _moment_of(self, sitting: Sitting) -> datetime:
+        """Now, for a sitting of today; else the moment it stands at."""
+        now = self._clock()
+        return max(last_step(now), sitting.when) if goes_on(sitting, now) else planned_for(sitting)
+
+    def _by_daylight(self, sitting_id: str) -> Sitting:
+        sitting = find("sitting", sitting_id, self.book().sittings)
+        if not has_seat(sitting):
+            raise NotPossible(
+                "No light of this sitting comes from sun and sky: choose a seat for one of its "
+                "lights first."
+            )
+        return sitting
