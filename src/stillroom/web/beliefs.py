@@ -34,7 +34,7 @@ def paper_known(request: Request, paper_id: str) -> Known:
     )
 
 
-FIRST = ("speed", "output", "loss", "transmission", "bias")
+FIRST = ("speed", "output", "loss", "transmission", "bias", "light")
 """The term of a thing that is shown first, with what moved it."""
 CHAINS_SHOWN = 6
 
@@ -45,7 +45,7 @@ def known_of(request: Request, beginning: str, back: str) -> Section | None:
         return None
     desk = desk_of(request)
     found = terms_of(desk.known(), beginning)
-    first = [t for t in found if t.term.removeprefix(beginning) in FIRST]
+    first = [t for t in found if t.term.removeprefix(beginning).rpartition("/")[2] in FIRST]
     return Section(
         terms=tuple(term_view(desk.known_term(t.term)) for t in first),
         others=tuple(term_view(t) for t in found if t not in first),
@@ -54,7 +54,7 @@ def known_of(request: Request, beginning: str, back: str) -> Section | None:
     )
 
 
-THINGS = ("head/", "lamp/", "modifier/", "lens/", "meter/", "paper/")
+THINGS = ("head/", "lamp/", "modifier/", "lens/", "meter/", "paper/", "seat/")
 """Terms that a page of Kit or Papers shows."""
 
 

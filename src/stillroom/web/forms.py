@@ -17,7 +17,9 @@ from starlette.requests import Request
 
 from stillroom.documents.read import sentence_for
 from stillroom.errors import BadValue, OutOfRange, StillroomError, in_range
-from stillroom.quantity import NINE_IN_TEN, parse_length_m
+from stillroom.light.daylight import Place
+from stillroom.quantity import NINE_IN_TEN, parse_length_m, parse_offset_m
+from stillroom.quantity.compass import parse_bearing_deg, parse_latitude_deg, parse_longitude_deg
 from stillroom.telling.words import figure
 
 Kind = Literal[
@@ -27,13 +29,19 @@ Kind = Literal[
     "whole",
     "range",
     "length",
+    "offset",
     "f_number",
+    "latitude",
+    "longitude",
+    "direction",
+    "zone",
     "figures",
     "choice",
     "many",
     "tick",
 ]
 FORM_ID = "form_id"
+_LENGTHS = ("length", "offset")
 _MINUS = str.maketrans({"−": "-", "–": "-", " ": "", "\u202f": "", "\u00a0": ""})
 _F_NUMBER = re.compile(r"(?i)^f\s*[/⁄.]?\s*")
 
@@ -49,8 +57,9 @@ class Field:
     label : str
         What stands above it.
     kind : Kind
-        How an answer is read. Lengths are typed in any wording and read in metres; a range is
-        typed as the half width that holds nine in ten and read as a standard uncertainty.
+        How an answer is read. Lengths are typed in any wording and read in metres, an offset may
+        be nothing or go the other way; a range is typed as the half width that holds nine in ten
+        and read as a standard uncertainty.
     unit : str
         Unit of a number, shown behind it.
     low, high : float, optional
@@ -63,6 +72,17 @@ class Field:
         One short line under the label, before the range.
     start : str
         What stands in it before anybody typed.
+    when : tuple of (name, value), optional
+        The answer to another question that it goes with; without that answer it is not asked,
+        and what was typed in it is kept and not read.
+    unless : str
+        The question that answers it too: with that one filled in, it may be left empty.
+    together : tuple of str
+        Questions that go together: with one of them filled in, none may be left empty.
+    suggestions : tuple of str
+        What may be picked instead of typed.
+    part : str
+        The heading it stands under.
     """
 
     name: str
@@ -75,13 +95,23 @@ class Field:
     required: bool = False
     hint: str = ""
     start: str = ""
+    when: tuple[str, str] | None = None
+    unless: str = ""
+    together: tuple[str, ...] = ()
+    suggestions: tuple[str, ...] = ()
+    part: str = ""
+
+    @property
+    def must_be_filled(self) -> bool:
+        """Whether no other answer can make it superfluous."""
+        return self.required and self.when is None and not self.unless
 
     @property
     def range_text(self) -> str:
         """Allowed range as a hint."""
         if self.low is None or self.high is None:
             return ""
-        unit = "m" if self.kind == "length" else self.unit
+        unit = "m" if self.kind in _LENGTHS else self.unit
         if self.kind == "range":
             return f"nine in ten within this; {figure(self.low)} to {figure(self.high)} {unit}"
         return f"{figure(self.low)} to {figure(self.high)}{f' {unit}' if unit else ''}"
@@ -143,6 +173,8 @@ class Form:
         form = cls(tuple(fields), {f.name: post.many(f.name) or ("",) for f in fields})
         values: dict[str, Any] = {}
         for question in fields:
+            if question.when is not None and post.one(question.when[0]) != question.when[1]:
+                continue
             try:
                 value = _read(question, post)
             except StillroomError as error:
@@ -163,8 +195,10 @@ class Form:
     def blame(self, error: StillroomError | ValidationError) -> None:
         """Lay an error of the document or the desk at the field it speaks of, if there is one."""
         if isinstance(error, ValidationError):
-            where = error.errors(include_url=False)[0]["loc"]
-            self._lay(str(where[0]) if where else "", sentence_for(error))
+            inmost_first = error.errors(include_url=False)[0]["loc"][::-1]
+            asked = {question.name for question in self.fields}
+            where = next((str(part) for part in inmost_first if part in asked), "")
+            self._lay(where, sentence_for(error))
         else:
             self._lay(error.name if isinstance(error, BadValue) else "", str(error))
 
@@ -231,7 +265,9 @@ def _read(question: Field, post: Posted) -> Any:
     if question.kind == "many":
         return tuple(_chosen(question, value) for value in post.many(question.name) if value)
     if not text:
-        if question.required:
+        if any(post.one(name) for name in question.together):
+            raise BadValue(question.label, "", "it is needed with the others; fill it in")
+        if question.required and not (question.unless and post.one(question.unless)):
             raise BadValue(question.label, "", "it is needed; fill it in")
         return None
     reader = _READERS.get(question.kind)
@@ -253,14 +289,26 @@ def _range(question: Field, text: str) -> float:
     return _number(question, text.lstrip("±")) / NINE_IN_TEN
 
 
-def _length(question: Field, text: str) -> float:
+def _parsed(parse: Callable[[str], float]) -> Callable[[Field, str], float]:
+    """A reader of one way of writing; what it refuses is said of the question."""
+
+    def read(question: Field, text: str) -> float:
+        try:
+            value = parse(text)
+        except OutOfRange as error:
+            raise OutOfRange(question.label, text, error.low, error.high, error.unit) from None
+        except BadValue as error:
+            raise BadValue(question.label, text, error.reason) from None
+        return _in_range(question, value)
+
+    return read
+
+
+def _zone(question: Field, text: str) -> str:
     try:
-        metres = parse_length_m(text)
-    except OutOfRange as error:
-        raise OutOfRange(question.label, text, error.low, error.high, error.unit) from None
+        return Place(0.0, 0.0, text).zone
     except BadValue as error:
         raise BadValue(question.label, text, error.reason) from None
-    return _in_range(question, metres)
 
 
 def _f_number(question: Field, text: str) -> float:
@@ -283,7 +331,12 @@ _READERS: dict[Kind, Callable[[Field, str], Any]] = {
     "number": _number,
     "whole": _whole,
     "range": _range,
-    "length": _length,
+    "length": _parsed(parse_length_m),
+    "offset": _parsed(parse_offset_m),
+    "latitude": _parsed(parse_latitude_deg),
+    "longitude": _parsed(parse_longitude_deg),
+    "direction": _parsed(parse_bearing_deg),
+    "zone": _zone,
     "f_number": _f_number,
     "figures": _figures,
     "choice": _chosen,
@@ -293,7 +346,7 @@ _READERS: dict[Kind, Callable[[Field, str], Any]] = {
 def _in_range(question: Field, value: float) -> float:
     if question.low is None or question.high is None:
         return value
-    unit = "m" if question.kind == "length" else question.unit
+    unit = "m" if question.kind in _LENGTHS else question.unit
     return in_range(question.label, value, question.low, question.high, unit)
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from stillroom.errors import UnknownName
+from stillroom.services.choices import thing_of
 from stillroom.services.plan import kit_belief, paper_belief, taught
 from tests.unit.book_cases import book_of, head_and_shoulders, scanned
 
@@ -221,3 +222,53 @@ def test_lessons_and_beliefs_are_the_same_from_memory() -> None:
         assert remembered == fresh
     memo.kept = dict.fromkeys(memo.kept, b"{broken")
     assert taught(book, "S2", memo=memo) == fresh[0]
+
+
+SEATED = {
+    "places": [{"id": "quarry", "latitude_deg": 54.3, "longitude_deg": -1.5, "zone": "UTC"}],
+    "seats": [
+        {
+            "id": "yard/north",
+            "name": "north side of the yard",
+            "place": "quarry",
+            "open_air": {"faces_deg": 0, "sun": False},
+        }
+    ],
+}
+
+
+def seated(**sitting: Any) -> dict[str, Any]:
+    """One sheet at a seat under a dull sky, read far lighter than was reckoned."""
+    data = worked(**sitting)
+    data["kit"] |= SEATED
+    first = data["sittings"][0]
+    first["lights"] = [{"role": "key", "kind": "daylight", "kit_id": "yard/north"}]
+    first["sky"] = {"word": "dull"}
+    first["aims"] = {"key": {"placement_stops": 0.0}}
+    first.pop("meter_readings", None)
+    first["stands"] = {"f_number": 5.6, "open_s": 4}
+    sheet = scanned(1, 0.3, None)
+    sheet["settings"] = {"f_number": 5.6, "open_s": 4}
+    first["sheets"] = [sheet]
+    return data
+
+
+def test_what_sheets_say_of_a_seat_is_told_by_the_seat() -> None:
+    found = kit_belief(book_of(seated()))
+    seat = found["seat/yard|north"]
+    assert seat.prior_sd_stops == pytest.approx(0.35)  # as the document has it unless told
+    assert seat.sd_now_stops < seat.prior_sd_stops
+    assert not any(name.startswith("sky/") for name in found)
+
+
+def test_a_seat_is_known_apart_for_each_state_of_its_room() -> None:
+    found = kit_belief(book_of(seated(room_state="curtains open")))
+    assert "seat/yard|north" not in found
+    assert found["seat/yard|north/curtains open"].sd_now_stops > 0
+
+
+def test_a_seat_is_called_by_its_name_where_it_is_in_a_chain() -> None:
+    book = book_of(seated())
+    assert thing_of(book, "seat/yard|north/light") == "the light at north side of the yard"
+    assert thing_of(book, "seat/yard|north/evening/light") == "the light at north side of the yard"
+    assert thing_of(book, "sky/dull/light") == "the sky"

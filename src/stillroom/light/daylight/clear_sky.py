@@ -23,7 +23,7 @@ WATER_CM = 1.4  # absorbs beyond what a paper or the eye sees
 SNOW_ALBEDO = 0.8
 GROUND_ALBEDO = 0.1  # as blue light sees it; 0.2 for the whole spectrum overstates the bounce
 GROUNDS = {"ordinary": GROUND_ALBEDO, "grass": 0.04, "sand": 0.2, "snow": SNOW_ALBEDO}
-"""Ground by a word: its reflectance as blue-sensitive paper sees it; grass and sand from memory."""
+"""Ground by a word: its reflectance in blue light [1]; grass and sand from memory."""
 HAZE = {"very clear": 0.05, "clear": 0.10, "hazy": 0.20, "very hazy": 0.40}
 """Optical depth of the aerosol at 500 nm, by a word for how the distance looks [1]."""
 HAZE_SD_DOUBLINGS = 0.5

@@ -17,8 +17,9 @@ from stillroom.web.page import desk_of, lengths_of, render, to
 from stillroom.web.posted import once
 from stillroom.web.thing_forms import accepted, altered, as_it_stands, written
 from stillroom.web.views.kit_forms import kind_called
-from stillroom.web.views.kit_kind import Kind
-from stillroom.web.views.kit_list import line_of, prefix_of, sections
+from stillroom.web.views.kit_kind import Data, Kind
+from stillroom.web.views.kit_list import Reader, line_of, prefix_of, sections
+from stillroom.web.views.kit_place import doubts
 
 router = APIRouter(prefix="/kit")
 
@@ -27,21 +28,23 @@ router = APIRouter(prefix="/kit")
 def kit(request: Request) -> Response:
     """Draw the list."""
     book = desk_of(request).book()
-    found = sections(book, kit_beliefs(request), lengths_of(request))
+    found = sections(Reader(book.kit, kit_beliefs(request), lengths_of(request)))
     return render(request, "kit.html", sections=found)
 
 
 @router.get("/{key}/add")
 def add_page(request: Request, key: str) -> Response:
     """Draw the form for a new thing."""
-    kind = kind_called(key)
+    kind = _kind(request, key)
+    if key == "seats" and not desk_of(request).book().kit.places:
+        return to("/kit/places/add", said="A seat lies at a place: write the place down first.")
     return _form_page(request, kind, Form.filled(kind.questions))
 
 
 @router.post("/{key}/add")
 def add(request: Request, key: str, post: FormPost) -> Response:
     """Write a new thing down."""
-    kind = kind_called(key)
+    kind = _kind(request, key)
 
     def write() -> Response:
         form, answers = Form.read(kind.questions, post)
@@ -54,7 +57,7 @@ def add(request: Request, key: str, post: FormPost) -> Response:
             made = written(form, lambda: desk_of(request).add_thing(key, data))
         if made is None:
             return _form_page(request, kind, form, status=422)
-        return to("/kit", said=f"{made.name or made.id} is in the kit.")
+        return to("/kit", said=" ".join((f"{made.name or made.id} is in the kit.", *doubts(made))))
 
     return once(request, post, write)
 
@@ -62,7 +65,7 @@ def add(request: Request, key: str, post: FormPost) -> Response:
 @router.get("/{key}/{segment}")
 def thing_page(request: Request, key: str, segment: str) -> Response:
     """Draw one thing and its form."""
-    kind = kind_called(key)
+    kind = _kind(request, key)
     thing = _thing(request, kind, segment)
     return _form_page(request, kind, as_it_stands(request, kind, thing), thing)
 
@@ -70,18 +73,19 @@ def thing_page(request: Request, key: str, segment: str) -> Response:
 @router.post("/{key}/{segment}")
 def change(request: Request, key: str, segment: str, post: FormPost) -> Response:
     """Write a change down: only what was altered."""
-    kind = kind_called(key)
+    kind = _kind(request, key)
     thing = _thing(request, kind, segment)
 
     def write() -> Response:
         form, answers = Form.read(kind.questions_later, post)
-        data = altered(kind, as_it_stands(request, kind, thing), answers) if form.ok else {}
+        data = _altered(request, kind, thing, answers) if form.ok else {}
         made = None
         if accepted(form, kind, thing.model_dump() | data) is not None:
             made = written(form, lambda: desk_of(request).edit_thing(key, thing.id, data))
         if made is None:
             return _form_page(request, kind, form, thing, status=422)
-        return to("/kit", said=f"{made.name or made.id} is written down.")
+        done = f"{made.name or made.id} is written down."
+        return to("/kit", said=" ".join((done, *doubts(made))))
 
     return once(request, post, write)
 
@@ -89,7 +93,7 @@ def change(request: Request, key: str, segment: str, post: FormPost) -> Response
 @router.post("/{key}/{segment}/put")
 def put(request: Request, key: str, segment: str, post: FormPost) -> Response:
     """Put a thing away, or bring it back."""
-    kind = kind_called(key)
+    kind = _kind(request, key)
     thing = _thing(request, kind, segment)
     away = post.one("put") == "away"
 
@@ -106,11 +110,20 @@ def _form_page(
 ) -> Response:
     line = known = None
     if thing is not None:
-        line = line_of(kind.key, thing, kit_beliefs(request), lengths_of(request))
+        reader = Reader(desk_of(request).book().kit, kit_beliefs(request), lengths_of(request))
+        line = line_of(kind.key, thing, reader)
         known = known_of(request, prefix_of(kind.key, thing.id), line.address)
     return render(
         request, "kit_form.html", status=status, kind=kind, form=form, line=line, known=known
     )
+
+
+def _kind(request: Request, key: str) -> Kind:
+    return kind_called(key).for_book(desk_of(request).book())
+
+
+def _altered(request: Request, kind: Kind, thing: Any, answers: dict[str, Any]) -> Data:
+    return altered(kind, thing, as_it_stands(request, kind, thing), answers)
 
 
 def _thing(request: Request, kind: Kind, segment: str) -> Any:

@@ -88,7 +88,7 @@ def edit(request: Request, segment: str, post: FormPost) -> Response:
     def write() -> Response:
         form, answers = Form.read(PAPER.questions_later, post)
         shown = as_it_stands(request, PAPER, paper)
-        data = altered(PAPER, shown, answers) if form.ok else {}
+        data = altered(PAPER, paper, shown, answers) if form.ok else {}
         made = None
         if accepted(form, PAPER, paper.model_dump() | data) is not None:
             made = written(form, lambda: desk_of(request).edit_paper(paper.id, data))

@@ -6,10 +6,14 @@ from stillroom.errors import UnknownName
 from stillroom.web.views.kit_camera import CAMERAS, LENSES, METERS, SCANNERS
 from stillroom.web.views.kit_kind import Kind
 from stillroom.web.views.kit_light import HEADS, LAMPS, MODIFIERS
+from stillroom.web.views.kit_place import PLACES, SEATS
 
 KINDS: dict[str, Kind] = {
-    kind.key: kind for kind in (HEADS, LAMPS, METERS, MODIFIERS, LENSES, CAMERAS, SCANNERS)
-}
+    kind.key: kind
+    for kind in (
+        HEADS, LAMPS, METERS, MODIFIERS, LENSES, CAMERAS, SCANNERS, PLACES, SEATS,
+    )
+}  # fmt: skip
 
 
 def kind_called(key: str) -> Kind:

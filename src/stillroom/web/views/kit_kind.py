@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
+from stillroom.documents.book import Book
 from stillroom.documents.thing import Thing
 from stillroom.web.forms import Field
 from stillroom.web.views.hazards import Caution
@@ -44,6 +45,10 @@ class Kind:
         as they were, they start anew.
     lasting : tuple of str
         Tapped questions that are asked again about a thing that is there.
+    gone : str
+        Why one may be put away.
+    offered : callable, optional
+        What a book offers for some of the questions, by their names: choices.
     """
 
     key: str
@@ -58,6 +63,8 @@ class Kind:
     cautions: tuple[Caution, ...] = ()
     follows: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     lasting: tuple[str, ...] = ("kind", "dial")
+    gone: str = "Sold, broken or lent"
+    offered: Callable[[Book], Mapping[str, tuple[tuple[str, str], ...]]] | None = None
 
     @property
     def questions(self) -> tuple[Field, ...]:
@@ -68,6 +75,25 @@ class Kind:
     def questions_later(self) -> tuple[Field, ...]:
         """What is asked about one that is there: guesses by tap give way to figures."""
         return (*(f for f in self.tapped if f.name in self.lasting), *self.typed)
+
+    def for_book(self, book: Book) -> Kind:
+        """The same kind with the choices that a book has for it; a single one is taken."""
+        if self.offered is None:
+            return self
+        found = self.offered(book)
+
+        def asked(question: Field) -> Field:
+            if question.name not in found:
+                return question
+            choices = found[question.name]
+            start = choices[0][0] if len(choices) == 1 else ""
+            return replace(question, choices=choices, start=start)
+
+        return replace(
+            self,
+            tapped=tuple(asked(f) for f in self.tapped),
+            typed=tuple(asked(f) for f in self.typed),
+        )
 
 
 def plain(names: tuple[str, ...]) -> Callable[[Answers], Data]:

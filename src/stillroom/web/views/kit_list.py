@@ -6,10 +6,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from stillroom.documents.book import Book, Camera, Head, Lamp, Lens, Meter, Modifier, Scanner
+from stillroom.documents.book import Camera, Head, Kit, Lamp, Lens, Meter, Modifier, Scanner
+from stillroom.documents.seats import Place, Seat
+from stillroom.exposure.chain import without_slash
 from stillroom.light import MODIFIER_PRIORS
 from stillroom.quantity import stops_decimal_text
 from stillroom.telling.names import sheet_size, slug
+from stillroom.telling.seats_view import facts_of_place, facts_of_seat
 from stillroom.telling.words import figure, range_of_sd, tape
 from stillroom.web.views.kit_forms import KINDS
 
@@ -22,7 +25,17 @@ _KEYS = {
     "modifiers": "modifier",
     "lenses": "lens",
     "meters": "meter",
+    "seats": "seat",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """Whose kit it is, what is believed of it, and how lengths are printed."""
+
+    kit: Kit
+    beliefs: Mapping[str, TermBelief]
+    lengths: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,17 +63,15 @@ class Section:
     put_away: tuple[Line, ...]
 
 
-def sections(book: Book, beliefs: Mapping[str, TermBelief], lengths: str) -> tuple[Section, ...]:
+def sections(reader: Reader) -> tuple[Section, ...]:
     """Every kind of the kit, in the order of the page."""
-    return tuple(_section(book, key, beliefs, lengths) for key in KINDS)
+    return tuple(_section(reader, key) for key in KINDS)
 
 
-def line_of(key: str, thing: Any, beliefs: Mapping[str, TermBelief], lengths: str) -> Line:
+def line_of(key: str, thing: Any, reader: Reader) -> Line:
     """One thing as a line."""
-    title, facts, how, sd = _TELL[key](thing, lengths)
-    belief = beliefs.get(f"{_KEYS.get(key, key)}/{thing.id}")
-    if belief is not None:
-        how, sd = belief.sentence, belief.sd_now_stops
+    title, facts, how, sd = _TELL[key](thing, reader)
+    how, sd = _as_taught(key, thing.id, reader.beliefs) or (how, sd)
     return Line(
         thing_id=thing.id,
         address=f"/kit/{key}/{slug(thing.id)}",
@@ -73,6 +84,22 @@ def line_of(key: str, thing: Any, beliefs: Mapping[str, TermBelief], lengths: st
     )
 
 
+def _as_taught(
+    key: str, thing_id: str, beliefs: Mapping[str, TermBelief]
+) -> tuple[str, float] | None:
+    """How a thing is known since sheets or a meter told of it, and how well.
+
+    A seat's light is known apart for each state of its room: all are told, and the surest counts.
+    """
+    own = prefix_of(key, thing_id)
+    found = {name: b for name, b in beliefs.items() if f"{name}/".startswith(own)}
+    if not (own and found):
+        return None
+    states = {f"{name}/".removeprefix(own).rstrip("/"): belief for name, belief in found.items()}
+    told = [f"{state}: {b.sentence}" if state else b.sentence for state, b in states.items()]
+    return "; ".join(told), min(belief.sd_now_stops for belief in found.values())
+
+
 def prefix_of(key: str, thing_id: str) -> str:
     """How the names of a thing's terms begin; empty for what has none.
 
@@ -81,12 +108,14 @@ def prefix_of(key: str, thing_id: str) -> str:
     >>> prefix_of("heads", "A"), prefix_of("cameras", "field")
     ('head/A/', '')
     """
+    if key == "seats":
+        thing_id = without_slash(thing_id)
     return f"{_KEYS[key]}/{thing_id}/" if key in _KEYS else ""
 
 
-def _section(book: Book, key: str, beliefs: Mapping[str, TermBelief], lengths: str) -> Section:
+def _section(reader: Reader, key: str) -> Section:
     kind = KINDS[key]
-    lines = [line_of(key, thing, beliefs, lengths) for thing in getattr(book.kit, key)]
+    lines = [line_of(key, thing, reader) for thing in getattr(reader.kit, key)]
     return Section(
         key,
         kind.title,
@@ -106,7 +135,7 @@ def _named(thing: Any, kind: str) -> str:
     return f"{kind} {thing.id}" if len(thing.id) <= 2 else f"{thing.id[0].upper()}{thing.id[1:]}"
 
 
-def _head(head: Head, _: str) -> Told:
+def _head(head: Head, _: Reader) -> Told:
     dial = {
         "stops": "dial in stops below full",
         "fraction": "dial in fractions",
@@ -116,13 +145,14 @@ def _head(head: Head, _: str) -> Told:
     return _named(head, "Head"), f"{figure(head.energy_ws)} W·s, {dial}", how, head.output_sd_stops
 
 
-def _lamp(lamp: Lamp, _: str) -> Told:
+def _lamp(lamp: Lamp, _: Reader) -> Told:
     kind = {"tungsten": "hot lamp", "led": "LED", "fluorescent": "tubes", "other": "lamp"}
     facts = f"{kind[lamp.kind]}, {figure(lamp.intensity_cd)} cd"
     return _named(lamp, "Lamp"), facts, "as written down", lamp.intensity_sd_stops
 
 
-def _modifier(modifier: Modifier, lengths: str) -> Told:
+def _modifier(modifier: Modifier, reader: Reader) -> Told:
+    lengths = reader.lengths
     parts = []
     if modifier.width_m is not None:
         sides = [s for s in (modifier.width_m, modifier.height_m) if s is not None]
@@ -140,7 +170,7 @@ def _modifier(modifier: Modifier, lengths: str) -> Told:
     return _named(modifier, "Modifier"), ", ".join(parts), how, modifier.loss_sd_stops
 
 
-def _lens(lens: Lens, _: str) -> Told:
+def _lens(lens: Lens, _: Reader) -> Told:
     widest = min(lens.f_numbers)
     facts = f"{figure(lens.focal_mm)} mm, widest {figure(widest)}"
     if lens.true_f_number_wide_open is not None:
@@ -150,7 +180,7 @@ def _lens(lens: Lens, _: str) -> Told:
     return _named(lens, "Lens"), facts, "as marked", lens.transmission_sd_stops
 
 
-def _camera(camera: Camera, _: str) -> Told:
+def _camera(camera: Camera, _: Reader) -> Told:
     facts = (
         f"{sheet_size(camera.format_mm)}, draw {figure(camera.draw_min_mm)} to "
         f"{figure(camera.draw_max_mm)} mm, {camera.holder_sides} holder sides"
@@ -158,7 +188,7 @@ def _camera(camera: Camera, _: str) -> Told:
     return _named(camera, "Camera"), facts, "", None
 
 
-def _meter(meter: Meter, _: str) -> Told:
+def _meter(meter: Meter, _: Reader) -> Told:
     kind = {"incident_flat": "flat disc", "incident_dome": "dome", "spot": "spot"}[meter.kind]
     how = "its own bias is learned"
     if meter.bias_stops:
@@ -166,12 +196,21 @@ def _meter(meter: Meter, _: str) -> Told:
     return _named(meter, "Meter"), kind, how, meter.bias_sd_stops
 
 
-def _scanner(scanner: Scanner, _: str) -> Told:
+def _scanner(scanner: Scanner, _: Reader) -> Told:
     facts = f"scatters {figure(scanner.sd_density)} in density"
     return _named(scanner, "Scanner"), facts, "", None
 
 
-_TELL: dict[str, Callable[[Any, str], Told]] = {
+def _place(place: Place, reader: Reader) -> Told:
+    return _named(place, "Place"), facts_of_place(place, reader.lengths), "as written down", None
+
+
+def _seat(seat: Seat, reader: Reader) -> Told:
+    facts = facts_of_seat(reader.kit, seat, reader.lengths)
+    return _named(seat, "Seat"), facts, "from tape and compass", seat.off_sd_stops
+
+
+_TELL: dict[str, Callable[[Any, Reader], Told]] = {
     "heads": _head,
     "lamps": _lamp,
     "meters": _meter,
@@ -179,4 +218,6 @@ _TELL: dict[str, Callable[[Any, str], Told]] = {
     "lenses": _lens,
     "cameras": _camera,
     "scanners": _scanner,
+    "places": _place,
+    "seats": _seat,
 }
