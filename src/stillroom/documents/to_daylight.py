@@ -11,7 +11,7 @@ from stillroom.light.seat import Seat, WindowSeat
 from stillroom.light.window import Glass, Opening, Room, Spot
 from stillroom.quantity.spectra import Spectrum, glass
 
-USUAL_SKY = "middling"
+USUAL_SKY: seats.SkyWord = "middling"
 """What is taken for the sky where nobody has looked up."""
 
 

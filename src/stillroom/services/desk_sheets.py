@@ -33,6 +33,7 @@ from stillroom.services.place_light import (
     curtain_said,
     moved_before,
 )
+from stillroom.services.seats import sky_now
 
 if TYPE_CHECKING:
     from stillroom.documents.answers import Forecast
@@ -110,6 +111,7 @@ class SheetVerbs(DeskBase):
                 made=made,
                 holder_side=holder_side,
                 room_state=sitting.room_state,
+                sky=sky_now(sitting),
                 expected=said,
                 p_tones_land=p_tones_land,
                 piece=piece,
@@ -274,7 +276,7 @@ class SheetVerbs(DeskBase):
             The sitting.
         meter_reading : MeterReading
             What it showed; without settings, the set stood as advised for the next sheet, and
-            without a state of the room it was as the sitting says now.
+            without a state of the room or a sky they were as the sitting says now.
         form_id : str
             The form's one-time id.
         """
@@ -284,13 +286,15 @@ class SheetVerbs(DeskBase):
 
         def write() -> None:
             sitting = self._sitting(sitting_id)
-            moment = {
+            moment: dict[str, object] = {
                 "when": meter_reading.when or self._clock(),
                 "settings": settings,
                 "before_sheet": meter_reading.before_sheet or last_number(sitting) + 1,
             }
             if state := meter_reading.room_state or sitting.room_state:
                 moment["room_state"] = state
+            if sky := meter_reading.sky or sky_now(sitting):
+                moment["sky"] = sky
             said = meter_reading.model_dump(exclude_unset=True)
             self._store.add_meter_reading(sitting_id, validated(MeterReading, {**said, **moment}))
 

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 
 from stillroom.documents import book as doc
 from stillroom.documents.seats import SkySeen
+from stillroom.documents.to_daylight import USUAL_SKY
 
 PLANNED_EVERY = timedelta(minutes=5)
 """A plan by daylight is worked out again so often."""
@@ -73,9 +74,20 @@ def goes_on(sitting: doc.Sitting, now: datetime) -> bool:
     return has_seat(sitting) and today and not sitting.finished
 
 
+def sky_now(sitting: doc.Sitting) -> SkySeen | None:
+    """The sky to write down with what is made now; None where no light comes from it.
+
+    Where nobody looked, the usual one is written, which it was reckoned with: what is said of the
+    sky later does not change what was made before.
+    """
+    if not has_seat(sitting):
+        return None
+    return sitting.sky or SkySeen(word=USUAL_SKY)
+
+
 def under_sky(sitting: doc.Sitting, seen: SkySeen | None) -> doc.Sitting:
     """A sitting with another sky from now on; what was made and metered before keeps its own."""
-    before = sitting.sky
+    before = sky_now(sitting)
     sheets = tuple(
         s if s.sky is not None else s.model_copy(update={"sky": before}) for s in sitting.sheets
     )
