@@ -24,6 +24,7 @@ from stillroom.services.desk_sheets import CLIPS, expected_of
 from stillroom.services.marks import last_number
 from stillroom.services.plan import advise
 from stillroom.services.remembered import BeliefMemo
+from stillroom.services.seats import as_of
 from stillroom.services.worktable import Worktable
 
 METERING = timedelta(minutes=5)
@@ -84,16 +85,17 @@ def next_sheet(
     book: Book, story: Story, making: Making, truth: Truth, memo: BeliefMemo | None = None
 ) -> Book:
     """The book with one more sheet of the story's sitting: advised, exposed, read."""
-    advice = advise(book, story.sitting.id, memo=memo)
     sitting = _sitting(book, story.sitting.id)
     number = last_number(sitting) + 1
+    when = sitting.when + len(story.metered) * METERING + number * BETWEEN_SHEETS
+    advice = advise(as_of(book, sitting.id, when), sitting.id, memo=memo)
     forecast = advice.forecast
     p_lands = forecast.p_keeper
     sheet = Sheet(
         number=number,
         mark=advice.mark,
         clip=(number - 1) % CLIPS + 1,
-        when=sitting.when + len(story.metered) * METERING + number * BETWEEN_SHEETS,
+        when=when,
         settings=advice.settings,
         made=_misread(making, advice.settings),
         expected={r: _rounded(x) for r, x in expected_of(forecast).items()},
@@ -152,8 +154,12 @@ def tells_the_story(book: Book) -> bool:
 
     The second test sheet misses and the third goes in the box; of the portraits the second one
     does, the third was set wrong; and the next is likelier to land than not, once that is turned.
+    By the window the last sheet of the winter goes in the box, and the last of the summer.
     """
-    test, series = book.sittings
+    winter, summer, test, series = book.sittings
+    by_window = [winter.sheets[-1].kept, summer.sheets[-1].kept]
+    if by_window != [True, True]:
+        return False
     kept = [s.kept for s in (*test.sheets[1:], *series.sheets)]
     paper = next(p for p in book.papers if p.id == test.paper)
     if kept != [False, True, False, True, False] or len(paper.comparison_strip) < STRIP_STEPS:

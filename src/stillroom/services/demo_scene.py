@@ -29,10 +29,20 @@ from stillroom.documents.book import (
     Sitting,
     Skin,
 )
+from stillroom.documents.seats import (
+    BeforeWindow,
+    Indoors,
+    OpenAir,
+    Place,
+    Seat,
+    SkySeen,
+    SkyWord,
+)
 from stillroom.services.looks import LOOKS, aims_of_look
 
 INVENTED = "Invented, like everybody and everything on Quarry Lane."
 LOOK = "low"
+SEAT = "north-east window"
 Way = Literal["densitometer", "words", "strip", "scan"]
 
 _TENTHS = Dial(kind="stops", min=-6.0, max=0.0, step=0.1)
@@ -69,8 +79,10 @@ def bare_book() -> Book:
 
 
 def stories() -> tuple[Story, ...]:
-    """The sittings in order of time: a test that is over, and a sitting that goes on."""
+    """The sittings in order of time: two by the window, a test, and a sitting that goes on."""
     return (
+        _by_the_window("KS December", datetime(2025, 12, 14, 11, 5, tzinfo=UTC), "veiled", 3),
+        _by_the_window("KS June", datetime(2026, 6, 13, 10, 5, tzinfo=UTC), "dull", 2),
         Story(
             sitting=Sitting(
                 id="JB",
@@ -140,6 +152,32 @@ def stories() -> tuple[Story, ...]:
             ),
             finished=False,
         ),
+    )
+
+
+def _by_the_window(sitting_id: str, when: datetime, sky: SkyWord, sheets: int) -> Story:
+    """K. S. by the north-east window, on what was left of the older batch."""
+    ways: tuple[Way, ...] = ("densitometer", "scan", "scan")
+    return Story(
+        sitting=Sitting(
+            id=sitting_id,
+            when=when,
+            place="old pump house",
+            paper="sorrel-2/6",
+            camera="field",
+            lens="tele300",
+            sitters=("KS",),
+            room_state="curtains open",
+            sky=SkySeen(word=sky),
+            set="by the window",
+            framing=Framing(magnification=0.3),
+            lights=(Light(role="key", kind="window", kit_id=SEAT),),
+            aims=_test_aims(),
+            look=LOOKS[LOOK].name,
+        ),
+        metered=(("key", "key"),),
+        makings=tuple(Making(way) for way in ways[:sheets]),
+        finished=True,
     )
 
 
@@ -272,6 +310,47 @@ def _kit() -> Kit:
                 note="Brick; one window to the north-east; latitude 54.3 N. " + INVENTED,
             ),
         ),
+        places=(
+            Place(
+                id="quarry lane",
+                name="Quarry Lane",
+                latitude_deg=54.3,
+                longitude_deg=-1.5,
+                zone="Europe/London",
+                altitude_m=60,
+                note="The allotments and the old pump house. " + INVENTED,
+            ),
+        ),
+        seats=(
+            Seat(
+                id=SEAT,
+                name="pump house, north-east window",
+                place="quarry lane",
+                window=BeforeWindow(
+                    faces_deg=45,
+                    width_m=1.2,
+                    height_m=1.5,
+                    sill_m=0.9,
+                    glass="float",
+                    frame_share=0.15,
+                    outer_reveal_m=0.2,
+                    obstruction_deg=6,
+                    distance_m=1.0,
+                    turn_deg=20,
+                    room=Indoors(width_m=5.1, depth_m=4.2, height_m=2.8, walls="brick"),
+                ),
+                off_sd_stops=0.35,
+                note="The chair beside the pump, head rest on the wall.",
+            ),
+            Seat(
+                id="north wall",
+                name="bench at the north wall",
+                place="quarry lane",
+                open_air=OpenAir(faces_deg=0, sun=False, ground_sunlit=False, sky_share=0.8),
+                off_sd_stops=0.3,
+                note="Open shade, sheds opposite.",
+            ),
+        ),
     )
 
 
@@ -297,7 +376,7 @@ def _papers() -> tuple[Paper, ...]:
             surface="glossy",
             ei=4.0,
             ei_sd_stops=0.5,
-            note="Four sheets left; EI from an old notebook.",
+            note="Four sheets left; EI from an old notebook, checked by the window.",
         ),
         Paper(
             id="lovage/1",
@@ -348,5 +427,12 @@ def _sitters() -> tuple[Sitter, ...]:
             skin=Skin(guess="dark"),
             holds_still_s=2,
             note="Plot 11; waits for the afternoon.",
+        ),
+        Sitter(
+            id="KS",
+            initials="K. S.",
+            skin=Skin(guess="medium"),
+            holds_still_s=12,
+            note="Keeps the bees; sits like a stone in the head rest.",
         ),
     )
