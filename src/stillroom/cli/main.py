@@ -13,6 +13,7 @@ from stillroom.cli import (
     about,
     bath,
     book_files,
+    daylight,
     known,
     odd,
     planning,
@@ -61,6 +62,7 @@ app.command()(recording.record)
 app.command()(odd.odd)
 app.command()(bath.bath)
 app.command()(known.known)
+app.add_typer(daylight.app)
 app.command()(spectrum.spectrum)
 app.command()(book_files.check)
 app.command("export")(book_files.export)

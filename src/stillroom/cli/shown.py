@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from rich.console import Console
@@ -13,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from stillroom.cli.failures import plain
-from stillroom.cli.writing import WIDTH
+from stillroom.cli.terminal import lines, page
 from stillroom.quantity import NINE_IN_TEN, range_text, stops_text
 from stillroom.telling.figures import listed, spread_range, stops_figure
 from stillroom.telling.ledger_view import ledger_view
@@ -30,9 +28,8 @@ if TYPE_CHECKING:
     from stillroom.documents.book import Book, Settings, Sitting
     from stillroom.documents.several import SeveralSheets
     from stillroom.telling.ledger_view import Chain, Entry
-    from stillroom.telling.set_list import Row, Value
+    from stillroom.telling.set_rows import Row, Value
 
-WIDEST = 100
 CHANGED = "*"
 _ACCENT = "bold yellow"
 """The amber of the pages: this is what you act on now."""
@@ -52,19 +49,19 @@ def show_advice(book: Book, sitting: Sitting, advice: Advice) -> None:
         before=_before(book, sitting),
         forecast=advice.forecast,
     )
-    with _page() as out:
+    with page() as out:
         _head(out, book, sitting, view.pencil)
         if view.meter_first:
-            _lines(
+            lines(
                 out, ["One pop into the meter before any paper: it would tell more than a sheet."]
             )
         _set_list(out, view.set_list, since=view.changed_title.removeprefix("Changed "))
         if view.steps:
-            _lines(out, [f"Strips: {', '.join(step.title for step in view.steps)}."])
+            lines(out, [f"Strips: {', '.join(step.title for step in view.steps)}."])
         _meter(out, advice.forecast)
         out.print()
         out.print(Text(plain(view.heading), style="bold"))
-        _lines(out, [view.odds_line, view.missing, view.spoilers, view.note])
+        lines(out, [view.odds_line, view.missing, view.spoilers, view.note])
         _regions(out, advice.forecast)
         if view.can_step and advice.stepped_sheet is not None:
             _stepped(out, book, sitting, advice.settings, advice.stepped_sheet)
@@ -74,21 +71,21 @@ def show_advice(book: Book, sitting: Sitting, advice: Advice) -> None:
             out.print()
             out.print(Text(plain(view.changed_title), style="bold"))
             for title, why in view.changes:
-                _lines(out, [f"{title} {why}"])
-        _lines(out, [view.nothing_else])
+                lines(out, [f"{title} {why}"])
+        lines(out, [view.nothing_else])
         if view.instead:
             out.print()
             out.print(Text("If you would rather", style="bold"))
             for other in view.instead:
-                _lines(out, [f"{other.text} Tones land, {other.odds}."])
+                lines(out, [f"{other.text} Tones land, {other.odds}."])
         if view.waiting:
-            _lines(out, [f"Not yet read: {listed([mark for mark, _ in view.waiting])}."])
+            lines(out, [f"Not yet read: {listed([mark for mark, _ in view.waiting])}."])
         _foot(out, advice.forecast)
 
 
 def show_forecast(book: Book, sitting: Sitting, forecast: Forecast) -> None:
     """What a sheet set so would show."""
-    with _page() as out:
+    with page() as out:
         _head(out, book, sitting, forecast.mark)
         before = _before(book, sitting)
         set_so = set_list(
@@ -107,7 +104,7 @@ def show_forecast(book: Book, sitting: Sitting, forecast: Forecast) -> None:
 
 def show_several(book: Book, sitting: Sitting, several: SeveralSheets) -> None:
     """What to set for several sheets before any is seen."""
-    with _page() as out:
+    with page() as out:
         _head(out, book, sitting, listed(several.marks))
         first = several.settings[0]
         before = _before(book, sitting)
@@ -116,7 +113,7 @@ def show_several(book: Book, sitting: Sitting, several: SeveralSheets) -> None:
             set_list(book, sitting, planned=first, actual=first, before=before),
             since="since the last sheet",
         )
-        _lines(out, list(_turns(sitting, several)))
+        lines(out, list(_turns(sitting, several)))
         out.print()
         count = len(several.settings)
         said = _COUNTS[count] if count < len(_COUNTS) else str(count)
@@ -124,18 +121,18 @@ def show_several(book: Book, sitting: Sitting, several: SeveralSheets) -> None:
         out.print(Text(f"One of the {said} lands, {odds(expected.p_any)}", style="bold"))
         for mark, forecast in zip(several.marks, expected.sheets, strict=True):
             if forecast.p_keeper is not None:
-                _lines(out, [f"{mark} alone: {odds(forecast.p_keeper)}."])
-        _lines(out, [several.missing, several.note])
+                lines(out, [f"{mark} alone: {odds(forecast.p_keeper)}."])
+        lines(out, [several.missing, several.note])
         _together(out, several)
         waiting = [_mark_of(sitting, number) for number in several.not_yet_read]
-        _lines(out, [f"Not yet read: {listed(waiting)}." if waiting else ""])
+        lines(out, [f"Not yet read: {listed(waiting)}." if waiting else ""])
         _foot(out, expected.sheets[0])
 
 
 def show_ledger(book: Book, sitting: Sitting, forecast: Forecast, region: str) -> None:
     """The ledger of stops of one region, from lamp to paper."""
     view = ledger_view(book, sitting, forecast, region)
-    with _page() as out:
+    with page() as out:
         _head(out, book, sitting, f"{forecast.mark}, {view.name.lower()}: the ledger of stops")
         for chain in view.chains:
             _chain(out, chain)
@@ -145,28 +142,16 @@ def show_ledger(book: Book, sitting: Sitting, forecast: Forecast, region: str) -
             _entry(table, entry, bold=True)
         out.print(table)
         out.print()
-        _lines(out, ["Stops above (+) or below (−) the paper’s mid-tone. Ranges are nine in ten."])
+        lines(out, ["Stops above (+) or below (−) the paper’s mid-tone. Ranges are nine in ten."])
 
 
 def wrapped(text: str) -> None:
     """One paragraph."""
-    with _page() as out:
-        _lines(out, [text])
+    with page() as out:
+        lines(out, [text])
 
 
 # ---- parts ----------------------------------------------------------------------------------
-
-
-@contextmanager
-def _page() -> Iterator[Console]:
-    """A console whose lines are written at the end, without blanks behind them."""
-    width = None if sys.stdout.isatty() else WIDTH
-    out = Console(file=sys.stdout, highlight=False, markup=False, emoji=False, width=width)
-    out.width = min(out.width, WIDEST)
-    with out.capture() as captured:
-        yield out
-    for line in captured.get().splitlines():
-        sys.stdout.write(f"{line.rstrip()}\n")
 
 
 def _head(out: Console, book: Book, sitting: Sitting, mark: str) -> None:
@@ -175,13 +160,7 @@ def _head(out: Console, book: Book, sitting: Sitting, mark: str) -> None:
     camera = thing(book.kit.cameras, sitting.camera)
     size = sheet_size(camera.format_mm) if camera else ""
     on = (paper_title(paper_of(book, sitting)), size)
-    _lines(out, [", ".join(part for part in parts if part) for parts in (who, on)])
-
-
-def _lines(out: Console, texts: Sequence[str]) -> None:
-    for text in texts:
-        if text:
-            out.print(Text(plain(text)))
+    lines(out, [", ".join(part for part in parts if part) for parts in (who, on)])
 
 
 def _set_list(out: Console, found: SetList, *, since: str) -> None:
@@ -189,7 +168,7 @@ def _set_list(out: Console, found: SetList, *, since: str) -> None:
     out.print(Text("What to set, in the order you walk round", style="bold"))
     _rows(out, found.rows)
     if any(row.state == "changed" for row in found.rows):
-        _lines(out, [f"{CHANGED} changed {since}".rstrip()])
+        lines(out, [f"{CHANGED} changed {since}".rstrip()])
 
 
 def _stepped(
@@ -207,17 +186,17 @@ def _piece(out: Console, book: Book, sitting: Sitting, plan: Settings, piece: Pi
     """The test piece that comes first or is offered, and where it is set otherwise."""
     out.print()
     if piece.first:
-        _lines(out, [piece.text])
+        lines(out, [piece.text])
     else:
         out.print(Text("First a test piece?", style="bold"))
-        _lines(out, [piece.text])
+        lines(out, [piece.text])
         if piece.settings != plan:
-            _lines(out, ["Set for it besides"])
+            lines(out, ["Set for it besides"])
             other = set_list(
                 book, sitting, planned=piece.settings, actual=piece.settings, before=plan
             )
             _rows(out, [row for row in other.rows if row.state == "changed"])
-    _lines(out, [piece.worth, "Write it down with record --piece."])
+    lines(out, [piece.worth, "Write it down with record --piece."])
 
 
 def _rows(out: Console, rows: Iterable[Row]) -> None:
@@ -286,8 +265,8 @@ def _regions(out: Console, forecast: Forecast) -> None:
 
 def _foot(out: Console, forecast: Forecast) -> None:
     out.print()
-    _lines(out, list(forecast.cautions))
-    _lines(out, ["Ranges are nine in ten."])
+    lines(out, list(forecast.cautions))
+    lines(out, ["Ranges are nine in ten."])
 
 
 def _together(out: Console, several: SeveralSheets) -> None:

@@ -244,8 +244,13 @@ def marked_f_number(lens: Lens, f_number: float) -> float | None:
 
 def _check_f_number(lens: Lens, f_number: float, name: str) -> None:
     if marked_f_number(lens, f_number) is None:
-        marks = ", ".join(f"{mark:g}" for mark in lens.f_numbers)
-        raise BadValue(name, f_number, f"lens {shown(lens.id)} is marked {marks}; choose a mark")
+        raise BadValue(name, f_number, marks_of(lens))
+
+
+def marks_of(lens: Lens) -> str:
+    """What a lens is marked, as it stands in a message."""
+    marks = ", ".join(f"{mark:g}" for mark in lens.f_numbers)
+    return f"lens {shown(lens.id)} is marked {marks}; choose a mark"
 
 
 def _check_metered(book: Book, sitting: Sitting, metered: MeterReading, at: str) -> None:

@@ -62,15 +62,15 @@ def _daylight_level(
     chain.fixed(Stage.LIGHT, f"{known}, {called}", source.log2_lx or 0.0, "clock and compass")
     state = f"{source.state}/" if source.state else ""
     name = f"{seat_terms(there.seat)}/{state}light"
-    label = f"how far the light there is off, {called}"
+    label = f"{called}, against tape and compass"
     seat = Term(name, label, 0.0, there.seat_sd_stops, Life.KIT, "tape and compass")
     chain.term(Stage.LIGHT, seat)
     # Of unit spread: how well the same sky is known hangs on the hour.
-    label = f"how far a sky like it is off: {there.sky}"
+    label = f"sky like it ({there.sky}), against the model"
     sky = Term(f"sky/{without_slash(there.sky)}/light", label, 0.0, 1.0, Life.KIT, known)
     chain.term(Stage.LIGHT, sky, there.sky_sd_stops)
     name = f"level/{sitting_id}/{state}{there.sky}/{source.role}"
-    day = Term(name, "how far that day's sky is off", 0.0, 1.0, Life.SITTING, known)
+    day = Term(name, "that day's sky, against the model", 0.0, 1.0, Life.SITTING, known)
     chain.term(Stage.LIGHT, day, there.day_sd_stops)
 
 

@@ -354,7 +354,7 @@ def daylight_year(
         step_min=MAP_STEP_MIN,
         within_s=limit,
         seconds=tuple(
-            tuple(round(x, 2) if math.isfinite(x) else None for x in row)
+            tuple(round(x, 4) if math.isfinite(x) else None for x in row)
             for row in on_clock.tolist()
         ),
         sd_stops=found.sd_stops,

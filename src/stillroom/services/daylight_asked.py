@@ -8,13 +8,14 @@ from datetime import datetime, timedelta
 from typing import TypeVar
 
 from stillroom.documents import book as doc
+from stillroom.documents.checks import marked_f_number, marks_of
 from stillroom.documents.daylight import AskedOf
 from stillroom.documents.making import as_made
 from stillroom.documents.seats import SkySeen
 from stillroom.documents.thing import Thing
 from stillroom.documents.to_daylight import sky_of
 from stillroom.documents.to_domain import named
-from stillroom.errors import NotPossible
+from stillroom.errors import BadValue, NotPossible
 from stillroom.services.daylit import seat_of, sky_name
 from stillroom.services.looks import aims_of_look
 from stillroom.services.seats import is_seat, under_sky
@@ -149,6 +150,8 @@ def planned(book: doc.Book, asked: Asked, at: datetime) -> tuple[doc.Book, doc.S
     ------
     UnknownName
         If something asked about is not in the book.
+    BadValue
+        If the lens has no such mark.
     """
     seat_of(book, asked.seat)
     named("paper", asked.paper, book.papers)
@@ -165,7 +168,9 @@ def planned(book: doc.Book, asked: Asked, at: datetime) -> tuple[doc.Book, doc.S
     if asked.sitter is not None:
         named("sitter", asked.sitter, book.sitters)
     made = _made_up(book, asked, at, like)
-    mark = min(lens.f_numbers, key=lambda n: abs(n - asked.f_number))
+    mark = marked_f_number(lens, asked.f_number)
+    if mark is None:
+        raise BadValue("f_number", asked.f_number, marks_of(lens))
     stands = (made.stands or doc.Settings(f_number=mark)).model_copy(update={"f_number": mark})
     return _with(book, made.model_copy(update={"stands": stands}))
 
