@@ -62,6 +62,10 @@ class DeskBase:
         """The whole book, everything as it was last corrected."""
         return self._store.load()
 
+    def now(self) -> datetime:
+        """The moment now, with its zone."""
+        return self._clock()
+
     def saved(self) -> Saved:
         """Where the book lies, and since when."""
         return Saved("this computer", self._store.written_at())
