@@ -107,7 +107,7 @@ class DaylightVerbs(SheetVerbs):
         """
         sky_of(seen)
 
-        def write() -> Sitting:
+        def write() -> None:
             sitting = self._by_daylight(sitting_id)
             changed = under_sky(sitting, seen)
             self._store.put_sitting(changed)
@@ -118,9 +118,9 @@ class DaylightVerbs(SheetVerbs):
             for nth, (before, taken) in enumerate(readings, 1):
                 if before != taken:
                     self._store.correct_meter_reading(sitting_id, nth, taken)
-            return changed
 
-        return self._written(write, form_id, "sky")
+        self._written(write, form_id, "sky")
+        return self._sitting(sitting_id)
 
     def correct_sky(self, sitting_id: str, number: int, seen: SkySeen, form_id: str = "") -> None:
         """Put right the sky that a sheet was made under; the sitting and other sheets stay.

@@ -36,7 +36,7 @@ def called(found: Thing | None, thing_id: str | None) -> str:
 
 
 def light_title(light: Light, kit: Kit) -> str:
-    """A light by its role and the thing it is: ``Key, head A``.
+    """A light by its role and the thing it is: ``Key, head A``; daylight by its seat.
 
     Examples
     --------
@@ -47,6 +47,8 @@ def light_title(light: Light, kit: Kit) -> str:
         what = called(thing(kit.heads, light.kit_id), light.kit_id)
     elif light.kind == "lamp":
         what = called(thing(kit.lamps, light.kit_id), light.kit_id)
+    elif light.kit_id is not None and light.kind in ("daylight", "window"):
+        what = called(thing(kit.seats, light.kit_id), light.kit_id)
     else:
         what = light.kind
     if len(what) <= 2:

@@ -7,7 +7,7 @@ from stillroom.documents.seats import BeforeWindow, OpenAir, Place, Seat
 from stillroom.quantity import FOOT_M, format_length
 from stillroom.quantity.compass import bearing_text, bearing_words, latitude_text, longitude_text
 from stillroom.telling.names import called, thing
-from stillroom.telling.set_list import Lengths
+from stillroom.telling.set_rows import Lengths
 from stillroom.telling.words import figure
 
 _SHARES = {0.75: "three quarters of the sky", 0.5: "half the sky", 0.25: "a quarter of the sky"}

@@ -5,18 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Literal
 
 from stillroom.documents.answers import Change
 from stillroom.documents.book import Book, Dial, Head, Light, LightSetting, Settings, Sitting
 from stillroom.quantity import format_length
 from stillroom.telling.figures import dial_figure, listed, wheel
 from stillroom.telling.names import called, light_title, openings, thing
+from stillroom.telling.place_rows import room_rows, seat_rows
+from stillroom.telling.set_rows import Choice, Lengths, Row, State, Value
 from stillroom.telling.turned import Fields, fields_of, resolved
 from stillroom.telling.words import figure, seconds
-
-Lengths = Literal["metric", "imperial"]
-State = Literal["same", "changed", "yours"]
 
 _SHUTTER_S = (
     1 / 500, 1 / 250, 1 / 125, 1 / 60, 1 / 30, 1 / 15, 1 / 8, 1 / 4, 1 / 2,
@@ -24,48 +22,6 @@ _SHUTTER_S = (
 )  # fmt: skip
 _MOST_POPS = 16
 _CARRIERS = {"softbox": "cloth", "octa": "cloth", "umbrella": "cloth", "grid": "grid"}
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """One value on a wheel."""
-
-    value: str
-    figure: str
-    is_now: bool
-    is_planned: bool
-    is_f: bool = False
-    knob: str = ""
-    """The knob it turns, where a wheel holds several."""
-
-
-@dataclass(frozen=True, slots=True)
-class Value:
-    """One value a hand adjusts."""
-
-    knob: str
-    title: str
-    figure: str
-    caption: str
-    state: State
-    choices: tuple[Choice, ...]
-    is_f: bool = False
-    is_pairs: bool = False
-    """Whether the wheel holds pairs of on and off."""
-    is_wide: bool = False
-    """Whether its values are words, not figures."""
-    typed_hint: str = ""
-    """What may be typed instead, in studio light; empty where the wheel has everything."""
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One place to stop at."""
-
-    title: str
-    values: tuple[Value, ...]
-    why: str
-    state: State
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +42,9 @@ def set_list(
     actual: Settings,
     before: Settings | None,
     lengths: Lengths = "metric",
+    is_made: bool = False,
 ) -> SetList:
-    """Rows of the set list in walking order: the lights, the camera, the room.
+    """Rows of the set list in walking order: the lights, the camera, the room, the sky.
 
     Parameters
     ----------
@@ -101,6 +58,8 @@ def set_list(
         How the set stood for the last sheet; without it nothing is marked as changed.
     lengths : {"metric", "imperial"}
         How lengths are printed.
+    is_made : bool
+        Whether it is that of a sheet that was made, and of no seat any more but its own.
     """
     plan = fields_of(sitting, planned)
     now = fields_of(sitting, actual)
@@ -112,8 +71,9 @@ def set_list(
         for light in sitting.lights
         if light.kind in ("head", "lamp")
     ]
+    rows += seat_rows(book, sitting, lengths, is_made=is_made)
     rows.append(_camera_row(book, sitting, actual, marks))
-    rows += _room_rows(book, sitting)
+    rows += room_rows(book, sitting, is_made=is_made)
     yours = tuple(knob for knob in now if now[knob] != plan.get(knob))
     return SetList(tuple(rows), now, yours)
 
@@ -327,30 +287,6 @@ def _camera_why(sitting: Sitting, marks: _Marks) -> str:
     if marks.state("s") == "changed":
         was.append(seconds(float(marks.was["s"])))
     return f"was {listed(was)}" if was else ""
-
-
-def room_states(book: Book, sitting: Sitting) -> tuple[str, ...]:
-    """The states its room may be in: those of the room of that name, else of the first."""
-    rooms = sorted(book.kit.rooms, key=lambda room: called(room, room.id) != sitting.place)
-    known = next((room.states for room in rooms if room.states), ())
-    own = [sitting.room_state] if sitting.room_state else []
-    return tuple(dict.fromkeys([*known, *own]))
-
-
-def _room_rows(book: Book, sitting: Sitting) -> list[Row]:
-    """The room's state, and the light that is there with nothing to turn on it."""
-    values = []
-    if states := room_states(book, sitting):
-        now = sitting.room_state
-        choices = tuple(Choice(one, one, one == now, one == now) for one in states)
-        shown = now or "not said"
-        values.append(Value("room", "room", shown, "its own light", "same", choices, is_wide=True))
-    values += [
-        Value(light.role, light.role, f"{figure(light.metered_lx)} lx", light.kind, "same", ())
-        for light in sitting.lights
-        if light.metered_lx is not None and light.kind not in ("head", "lamp")
-    ]
-    return [Row("Room", tuple(values), "", "same")] if values else []
 
 
 def _choices(

@@ -10,6 +10,7 @@ from stillroom.documents.answers import Advice, Forecast, MeterShows, PieceAdvic
 from stillroom.documents.book import Book, Settings, Sheet, Sitting
 from stillroom.errors import UnknownName
 from stillroom.services.cautions import FLASH_CAUTION
+from stillroom.services.seats import has_seat
 from stillroom.sitter import region_name
 from stillroom.telling.figures import listed, nearest_mark, third_stop_marks
 from stillroom.telling.metered_view import showed
@@ -25,7 +26,8 @@ from stillroom.telling.names import (
 )
 from stillroom.telling.odds import odds, one_in, worth_saying
 from stillroom.telling.piece_view import PieceOffer, Plan, offer, piece_planned
-from stillroom.telling.set_list import Lengths, SetList, change_title, set_list
+from stillroom.telling.set_list import SetList, change_title, set_list
+from stillroom.telling.set_rows import Lengths
 from stillroom.telling.sheets_view import DryAgain, SheetLine, dry_again, mark_of, sheet_lines
 from stillroom.telling.tones import Curve, Tones, tones
 from stillroom.telling.turned import Fields, differences
@@ -94,6 +96,8 @@ class SittingView:
     """Region of the test piece that is planned; empty for a sheet."""
     offer: PieceOffer | None
     good_until: str
+    last_look: str
+    """Address of the last look before the cap; empty where no daylight comes from a seat."""
     tones: Tones
     ledger: str
     """Address of the ledger of these settings; a region is added to it."""
@@ -239,6 +243,7 @@ def sitting_view(
         piece="" if piece is None else piece.region,
         offer=offer(sitting_href(sitting.id), advice, forecast, piece),
         good_until=_good_until(sitting, forecast),
+        last_look=_last_look(sitting, planned, actual, plan, piece),
         ledger=_ledger(sitting, advice.sheet_number, planned, actual),
         tones=tones(paper, curve, forecast),
         aims_line=_aims_line(sitting),
@@ -326,6 +331,18 @@ def _good_until(sitting: Sitting, forecast: Forecast) -> str:
     if any(light.kind in ("daylight", "window") for light in sitting.lights):
         return ""
     return "Good all day: no daylight in it."
+
+
+def _last_look(
+    sitting: Sitting, planned: Settings, actual: Settings, plan: Plan, piece: PieceAdvice | None
+) -> str:
+    if not has_seat(sitting) or actual.steps_pops is not None:
+        return ""
+    asked: Fields = {"plan": plan} if plan else {}
+    asked |= {"piece": piece.region} if piece else {}
+    asked |= differences(sitting, planned, actual)
+    href = f"{sitting_href(sitting.id)}/last-look"
+    return f"{href}?{urlencode(asked)}" if asked else href
 
 
 def _changes(book: Book, sitting: Sitting, advice: Advice) -> tuple[tuple[str, str], ...]:

@@ -126,6 +126,12 @@ def test_a_meter_reading_keeps_the_sky_it_was_taken_under(seated: Desk) -> None:
     assert sitting(seated).meter_readings[-1].sky == DULL
 
 
+def test_a_sky_sent_twice_is_said_once(seated: Desk) -> None:
+    assert seated.set_sky("OM", DULL, "once").sky == DULL
+    seated.set_sky("OM", CLEAR)
+    assert seated.set_sky("OM", DULL, "once").sky == CLEAR
+
+
 def test_without_a_seat_nothing_is_said_of_the_sky(desk: Desk) -> None:
     number = desk.shoot("OM", Settings(f_number=5.6))
     assert sheet(desk, number).sky is None

@@ -44,15 +44,18 @@ def show(request: Request, segment: str, sheet_number: int) -> Response:
 
 @router.post("/sitting/{segment}/{sheet_number:int}/made")
 def made(request: Request, segment: str, sheet_number: int, post: FormPost) -> Response:
-    """Put right what was really set, or how the room was; the plan stays beside it."""
+    """Put right what was really set, or how room and sky were; the plan stays beside it."""
     desk = desk_of(request)
     sitting, sheet = sheet_of(desk.book(), unslug(segment), sheet_number)
-    room, knobs = told_by(post)
-    actual = turned_in(post, sitting, sheet.settings, knobs)
+    told = told_by(post)
+    actual = turned_in(post, sitting, sheet.settings, told.knobs)
 
     def write() -> Response:
-        if room is not None:
-            desk.correct_room_state(sitting.id, sheet.number, room, post.form_id)
+        if told.sky is not None:
+            desk.correct_sky(sitting.id, sheet.number, told.sky, post.form_id)
+            return to(sheet_href(sitting, sheet.number), said="The sky is put right.")
+        if told.room is not None:
+            desk.correct_room_state(sitting.id, sheet.number, told.room, post.form_id)
             return to(sheet_href(sitting, sheet.number), said="The room is put right.")
         really = made_of(sitting, sheet.settings, actual)
         desk.correct_made(sitting.id, sheet.number, really, post.form_id)

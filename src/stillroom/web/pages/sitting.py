@@ -29,7 +29,7 @@ from stillroom.telling.turned import turned
 from stillroom.web.beliefs import paper_known
 from stillroom.web.forms import FormPost, number
 from stillroom.web.page import desk_of, lengths_of, mode_of, render, to
-from stillroom.web.posted import once, planned_in, told_by, turned_in, typed_in
+from stillroom.web.posted import Told, once, planned_in, told_by, turned_in, typed_in
 from stillroom.web.views import pair_view
 from stillroom.web.views.curtain_view import curtain_view
 from stillroom.web.views.pair_view import PairView
@@ -69,7 +69,7 @@ def next_sheet(request: Request, segment: str, plan: str = "") -> Response:
     """The next sheet: the set list, the odds, what changed, the sheets so far."""
     desk = desk_of(request)
     sitting = sitting_of(desk.book(), unslug(segment))
-    return sitting_page(request, desk, sitting, request.query_params, plan=_plan(plan))
+    return sitting_page(request, desk, sitting, request.query_params, plan=plan_called(plan))
 
 
 def sitting_page(
@@ -112,8 +112,8 @@ def view_of(
 ) -> SittingView:
     """Ask the desk what the page needs and put it together."""
     book = desk.book()
-    advice = _advice(desk, sitting)
-    planned = _planned(advice, plan)
+    advice = advice_now(desk, sitting)
+    planned = planned_by(advice, plan)
     actual = turned(sitting, planned, knobs)
     forecast = advice.forecast if actual == advice.settings else desk.forecast(sitting.id, actual)
     has_stood = bool(sitting.sheets) or any(
@@ -134,7 +134,7 @@ def view_of(
     )
 
 
-def _advice(desk: Desk, sitting: Sitting) -> Advice:
+def advice_now(desk: Desk, sitting: Sitting) -> Advice:
     """What is advised for the next sheet: what was planned for it, while that plan holds."""
     plan = desk.planned_together(sitting.id)
     if plan is None or not desk.plan_holds(sitting.id, plan):
@@ -151,7 +151,7 @@ def _pair(desk: Desk, sitting: Sitting) -> PairView:
     return pair_view.offered(book, sitting, several, is_stale=plan is not None)
 
 
-def _plan(text: str) -> Plan:
+def plan_called(text: str) -> Plan:
     """What is planned instead of what is advised; anything else is as advised."""
     chosen: Plan
     for chosen in ("stepped", "piece", "sheet"):
@@ -160,7 +160,14 @@ def _plan(text: str) -> Plan:
     return ""
 
 
-def _planned(advice: Advice, plan: Plan) -> Settings:
+def planned_by(advice: Advice, plan: Plan) -> Settings:
+    """The settings of what is planned.
+
+    Raises
+    ------
+    NotPossible
+        If that is not offered now.
+    """
     if plan == "piece":
         if advice.piece is None:
             raise NotPossible("No test piece is offered now: go back to the sitting.")
@@ -179,12 +186,11 @@ def turn(request: Request, segment: str, post: FormPost) -> Response:
     sitting = sitting_of(desk.book(), unslug(segment))
     planned = planned_in(post)
     stepped = planned.steps_pops is not None
-    plan: Plan = "stepped" if stepped else _plan(post.one("plan"))
+    plan: Plan = "stepped" if stepped else plan_called(post.one("plan"))
     try:
-        room, knobs = told_by(post)
-        if room is not None:
-            desk.set_room_state(sitting.id, room)
-        actual = turned_in(post, sitting, planned, knobs)
+        told = told_by(post)
+        _say_what_is_there(desk, sitting, told)
+        actual = turned_in(post, sitting, planned, told.knobs)
     except StillroomError as error:
         return sitting_page(
             request,
@@ -198,6 +204,21 @@ def turn(request: Request, segment: str, post: FormPost) -> Response:
     if stepped and desk.advice(sitting.id).settings.steps_pops is not None:
         plan = ""  # it is what is advised
     return to(turned_href(sitting, planned, actual, plan))
+
+
+def _say_what_is_there(desk: Desk, sitting: Sitting, told: Told) -> None:
+    """Write down what was said of the room, the sky and the seats."""
+    if told.room is not None:
+        desk.set_room_state(sitting.id, told.room)
+    if told.sky is not None:
+        desk.set_sky(sitting.id, told.sky)
+    seats = {seat.id for seat in desk.book().kit.seats}
+    for role, what in told.seats.items():
+        if what in seats:
+            desk.take_seat(sitting.id, role, what)
+        else:
+            lx = number(f"What a meter showed of {role}", what.removesuffix("lx"))
+            desk.take_level(sitting.id, role, lx)
 
 
 @router.post("/sitting/{segment}/locks")

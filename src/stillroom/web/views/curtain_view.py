@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stillroom.documents.book import Book, Sitting
-from stillroom.telling.set_list import room_states
+from stillroom.telling.place_rows import room_states
 
 
 @dataclass(frozen=True, slots=True)

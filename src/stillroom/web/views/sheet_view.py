@@ -16,7 +16,8 @@ from stillroom.sitter import region_name
 from stillroom.telling.figures import stops_figure
 from stillroom.telling.names import initials, openings, paper_of, slug
 from stillroom.telling.odds import odds
-from stillroom.telling.set_list import Lengths, SetList, set_list
+from stillroom.telling.set_list import SetList, set_list
+from stillroom.telling.set_rows import Lengths
 from stillroom.telling.sheets_view import (
     SheetLine,
     seen_figure,
@@ -97,11 +98,17 @@ def sheet_view(
         planned=sheet.settings,
         set_list=set_list(
             book,
-            sitting.model_copy(update={"room_state": state_of(sitting, sheet)}),
+            sitting.model_copy(
+                update={
+                    "room_state": state_of(sitting, sheet),
+                    "sky": sheet.sky or sitting.sky,
+                }
+            ),
             planned=sheet.settings,
             actual=made,
             before=None,
             lengths=lengths,
+            is_made=True,
         ),
         moved=widened(sitting, sheet),
         odds=_odds(sheet),
