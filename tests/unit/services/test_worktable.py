@@ -324,13 +324,28 @@ def test_a_sitting_does_not_learn_from_what_came_after_it() -> None:
     assert same(Worktable(book_of(data), "S2").before(), before)
 
 
-def test_belief_at_the_start_has_drifted_since_the_last_sitting() -> None:
-    book = book_of(three_sittings())
-    table = Worktable(book, "S3")
-    before = table.before()
-    now = opened(before, table.layout(table.standing()))
-    before = before.keeping(lambda _, life: life is not Life.DAY)  # the baths were others
+@pytest.mark.parametrize(
+    ("share", "days", "wanted"),
+    [
+        (0.05, 3.0, 0.12**2 * 3.0),  # at 0.12 stop per root day
+        (0.05, 180.0, None),  # a walk from day to day would have it lost: 1.6 stops
+        (1.0, 180.0, 0.0),  # known worse than that from the start, and not a whit worse by time
+    ],
+)
+def test_a_batch_drifts_from_day_to_day_and_is_not_lost_in_half_a_year(
+    share: float, days: float, wanted: float | None
+) -> None:
+    """Common practice, no source: a batch kept cool and dark moves by less than half a stop."""
+    table = Worktable(book_of(three_sittings()), "S3")
+    layout = table.layout(table.standing())
+    # The baths of the day were others.
+    before = table.before().keeping(lambda _, life: life is not Life.DAY)
+    before = replace(before, covariance=share * before.covariance, day=layout.sitting.day - days)
+    now = opened(before, layout)
     at = before.names.index("paper/sorrel/7/speed")
-    added = now.covariance[at, at] - before.covariance[at, at]
-    assert added == pytest.approx(0.12**2 * 3.0)  # three days at 0.12 stop per root day
-    assert np.count_nonzero(now.covariance != before.covariance) == 1
+    known, then = before.covariance[at, at], now.covariance[at, at]
+    if wanted is None:
+        assert math.sqrt(then) == pytest.approx(0.4)
+    else:
+        assert then - known == pytest.approx(wanted)
+    assert np.count_nonzero(now.covariance != before.covariance) == (wanted != 0.0)
