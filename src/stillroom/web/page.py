@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import hashlib
 import secrets
+from collections.abc import Iterable, Iterator
 from functools import cache
 from importlib.resources import files
 from typing import Literal
 from urllib.parse import quote, unquote
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response, StreamingResponse
 
 from stillroom.services.desk import Desk
 from stillroom.web.addresses import local_path, parts_of
@@ -24,11 +25,20 @@ MODE_COOKIE = "mode"
 DIM_COOKIE = "dim"
 SAID_COOKIE = "said"
 LENGTHS = "lengths"
+LETTERS = "letter keys"
 DIMS = ("0", "1", "2")
 YEAR_S = 365 * 24 * 3600
 SAID_MOST = 400
+MORE = "<!-- more -->"
+"""Stands in a template where what is drawn so far is sent."""
 
-NAV = (("Sitting", "/sitting"), ("Papers", "/papers"), ("Kit", "/kit"))
+NAV = (
+    ("Sitting", "/sitting", "n"),
+    ("Daylight", "/daylight", "d"),
+    ("Papers", "/papers", "p"),
+    ("Kit", "/kit", ""),
+)
+"""Name, address and letter key of what the running head leads to."""
 SAFELIGHT_NAV = ("Sitting",)
 
 
@@ -71,36 +81,65 @@ def render(
         Whether this page may be drawn in the dark. A page that does not say so is replaced by
         "This needs the lights on." there, so a new page is dark until it was made for it.
     **context
-        What the template shows. Set already: ``mode, dim, nonce, nav, here, back, lengths, said,
-        form_id(), asset(), saved, safelight_ok``.
+        What the template shows. Set already: ``mode, dim, nonce, nav, here, back, lengths,
+        letters, said, form_id(), asset(), saved, safelight_ok``.
     """
+    drawn, framed = _framed(request, template, context, safelight_ok=safelight_ok)
+    answer = HTMLResponse(drawn.render(framed), status_code=status)
+    if framed["said"]:
+        answer.delete_cookie(SAID_COOKIE)
+    return answer
+
+
+def render_in_parts(request: Request, template: str, **context: object) -> Response:
+    """Draw a page like `render`, and send what stands above each `MORE` before working on.
+
+    What a template asks for below it is worked out when its turn comes, so that a page whose first
+    part is quick is seen at once, without script. What can go wrong must be tried before.
+    """
+    drawn, framed = _framed(request, template, context, safelight_ok=False)
+    answer = StreamingResponse(_parts(drawn.generate(framed)), media_type="text/html")
+    if framed["said"]:
+        answer.delete_cookie(SAID_COOKIE)
+    return answer
+
+
+def _parts(pieces: Iterable[str]) -> Iterator[str]:
+    held: list[str] = []
+    for piece in pieces:
+        held.append(piece)
+        if MORE in piece:
+            yield "".join(held)
+            held.clear()
+    yield "".join(held)
+
+
+def _framed(
+    request: Request, template: str, context: dict[str, object], *, safelight_ok: bool
+) -> tuple[Template, dict[str, object]]:
+    """The template for the mode of the room, and all that it shows."""
     mode = mode_of(request)
     if mode == "safelight" and not safelight_ok:
         template, context = "needs_light.html", {"wanted": context.get("heading", "")}
     here = _here(request)
     dim = request.cookies.get(DIM_COOKIE, "0")
-    said = unquote(request.cookies.get(SAID_COOKIE, ""))[:SAID_MOST]
-    html = environment().get_template(template).render(
-        {
-            "request": request,
-            "here": here,
-            "back": here if safelight_ok else "/",
-            "mode": mode,
-            "dim": dim if dim in DIMS else "0",
-            "nonce": request.state.nonce,
-            "nav": _nav(request, mode),
-            "safelight_ok": safelight_ok,
-            "lengths": lengths_of(request),
-            "said": said,
-            "form_id": new_form_id,
-            "saved": desk_of(request).saved(),
-            **context,
-        }
-    )  # fmt: skip
-    answer = HTMLResponse(html, status_code=status)
-    if said:
-        answer.delete_cookie(SAID_COOKIE)
-    return answer
+    framed = {
+        "request": request,
+        "here": here,
+        "back": here if safelight_ok else "/",
+        "mode": mode,
+        "dim": dim if dim in DIMS else "0",
+        "nonce": request.state.nonce,
+        "nav": _nav(request, mode),
+        "safelight_ok": safelight_ok,
+        "lengths": lengths_of(request),
+        "letters": desk_of(request).preference(LETTERS, "on") != "off",
+        "said": unquote(request.cookies.get(SAID_COOKIE, ""))[:SAID_MOST],
+        "form_id": new_form_id,
+        "saved": desk_of(request).saved(),
+        **context,
+    }
+    return environment().get_template(template), framed
 
 
 def to(where: str, *, said: str = "") -> RedirectResponse:
@@ -150,15 +189,15 @@ def _here(request: Request) -> str:
     return local_path(f"{path}?{query}" if query else path)
 
 
-def _nav(request: Request, mode: Mode) -> list[tuple[str, str, bool]]:
-    """Name, address and whether we are there; only what may be shown in this mode."""
+def _nav(request: Request, mode: Mode) -> list[tuple[str, str, bool, str]]:
+    """Name, address, whether we are there, and letter; only what this mode may show."""
     path = request.scope["path"]
     entries = list(NAV)
     if not desk_of(request).book().sittings:
-        entries[0] = ("Start", "/start")
-    shown = SAFELIGHT_NAV if mode == "safelight" else tuple(name for name, _ in entries)
+        entries[0] = ("Start", "/start", entries[0][2])
+    shown = SAFELIGHT_NAV if mode == "safelight" else tuple(name for name, _, _ in entries)
     return [
-        (name, where, path == where or path.startswith(f"{where}/"))
-        for name, where in entries
+        (name, where, path == where or path.startswith(f"{where}/"), letter)
+        for name, where, letter in entries
         if name in shown
     ]

@@ -13,6 +13,7 @@ from stillroom.web.page import (
     DIM_COOKIE,
     DIMS,
     LENGTHS,
+    LETTERS,
     MODE_COOKIE,
     YEAR_S,
     desk_of,
@@ -52,6 +53,16 @@ def set_lengths(request: Request, post: FormPost) -> Response:
     if wanted not in ("metric", "imperial"):
         raise BadValue("Lengths", wanted, "choose metric or imperial")
     desk_of(request).set_preference(LENGTHS, wanted)
+    return to(local_path(post.one("back", "/")))
+
+
+@router.post("/letters")
+def set_letters(request: Request, post: FormPost) -> Response:
+    """Let letters lead to the pages of the running head, or not."""
+    wanted = post.one("letters")
+    if wanted not in ("on", "off"):
+        raise BadValue("Letter keys", wanted, "choose on or off")
+    desk_of(request).set_preference(LETTERS, wanted)
     return to(local_path(post.one("back", "/")))
 
 

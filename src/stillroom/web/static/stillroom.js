@@ -1,9 +1,11 @@
 // Small conveniences; every page works without this file.
 import { holdToGoBright } from './hold.js';
 import { dimAtOnce } from './dimmer.js';
+import { lettersLead } from './letters.js';
 
 holdToGoBright(document.querySelector('[data-hold]'));
 dimAtOnce(document.querySelector('[data-dimmer]'));
+lettersLead();
 
 // A page that comes back from the browser's memory may be from another light: fetch it anew.
 addEventListener('pageshow', event => { if (event.persisted) location.reload(); });
