@@ -76,10 +76,11 @@ class Evidence:
     """Everything observed in one sitting, in terms of belief's names.
 
     Spots are the (strip, region) pairs that something is said about. Shapes: `c` (spots,
-    sources), `a` (spots, sources, terms); `sheet` (spots,) numbers the sheets. `density_bias`
-    and `word_bias` (readings, terms) say whose bias is in a reading. `scatter` is the term that
-    widens the scatter from sheet to sheet. Levels are readings of light alone, by a meter, or
-    of one term alone, by a control strip.
+    sources), `a` (spots, sources, terms); `sheet` (spots,) numbers the sheets. To the paper's log
+    contrast `filter_c` (spots,) and `filter_a` (spots, terms) are added, nothing where no filter
+    was on the lens. `density_bias` and `word_bias` (readings, terms) say whose bias is in a
+    reading. `scatter` is the term that widens the scatter from sheet to sheet. Levels are
+    readings of light alone, by a meter, or of one term alone, by a control strip.
     """
 
     belief: Belief
@@ -88,6 +89,8 @@ class Evidence:
     sheets: int
     c: FloatArray
     a: FloatArray
+    filter_c: FloatArray
+    filter_a: FloatArray
     sheet: IntArray
     strip: IntArray
     region_sd: FloatArray
@@ -217,9 +220,8 @@ class _Builder:
         self.layout = layout
         self.sources = sources
         self.where = {name: i for i, name in enumerate(belief.names)}
-        order = layout.curve
         at = belief.positions(t.name for t in layout.terms)
-        self.curve = at[[order.log_contrast, order.log_asymmetry, order.dmin, order.dmax]]
+        self.curve = at[layout.curve.four]
         self.veil = -1 if layout.veil is None else int(at[layout.veil])
         m = belief.mean
         self.nominal = (
@@ -231,6 +233,8 @@ class _Builder:
         self.spots: dict[tuple[int, int, str], int] = {}
         self.c: list[FloatArray] = []
         self.a: list[FloatArray] = []
+        self.filter_c: list[float] = []
+        self.filter_a: list[FloatArray] = []
         self.sheet: list[int] = []
         self.strip: list[int] = []
         self.region_sd: list[float] = []
@@ -241,6 +245,21 @@ class _Builder:
         self.kept: list[tuple[IntArray, Aims, bool]] = []
         self.levels: list[tuple[FloatArray, FloatArray, float, float]] = []
         self.strips = 0
+
+    def _filter_of(self, layout: Layout) -> tuple[float, FloatArray]:
+        """What the filter of a sheet adds to its log contrast: a figure, and a row of terms."""
+        row = np.zeros(len(self.belief.names))
+        if layout.curve.filter_off is not None:
+            row[self.where[layout.terms[layout.curve.filter_off].name]] = 1.0
+        return layout.curve.filter_log, row
+
+    def _nominal_of(self, layout: Layout) -> tuple[float, float, float, float]:
+        """The curve that is believed before the sitting, behind the filter of a sheet."""
+        if layout.curve.filter_off is None:
+            return self.nominal
+        start, row = self._filter_of(layout)
+        contrast, asymmetry, dmin, dmax = self.nominal
+        return contrast * math.exp(start + row @ self.belief.mean), asymmetry, dmin, dmax
 
     # ---- spots ----------------------------------------------------------------------------
 
@@ -255,6 +274,7 @@ class _Builder:
         sd = scatter.region_sd_stops
         if stepped:
             sd = math.hypot(sd, scatter.stepped_region_sd_stops)
+        contrast_c, contrast_a = self._filter_of(layout)
         for k in range(rows.c.shape[0]):
             for i, region in enumerate(layout.regions):
                 c = np.full(self.sources, NO_SOURCE_STOPS)
@@ -264,6 +284,8 @@ class _Builder:
                 self.spots[number, first + k, region] = len(self.c)
                 self.c.append(c)
                 self.a.append(a)
+                self.filter_c.append(contrast_c)
+                self.filter_a.append(contrast_a)
                 self.sheet.append(number)
                 self.strip.append(first + k)
                 self.region_sd.append(sd)
@@ -297,7 +319,8 @@ class _Builder:
         layout: Layout,
         regions: Mapping[str, BareRegionReading],
     ) -> None:
-        dmin, dmax = self.nominal[2:]
+        nominal = self._nominal_of(layout)
+        dmin, dmax = nominal[2:]
         for region, value in regions.items():
             spot = self.spots.get((number, strip, region))
             if spot is None:
@@ -305,14 +328,14 @@ class _Builder:
             region_sd = self.region_sd[spot]
             if value.density is not None:
                 sd = value.density_sd or layout.kit.scan_sd_density
-                wide = self._widened(sd, region_sd, value.density)
+                wide = _widened(sd, region_sd, value.density, nominal)
                 self.densities.append((spot, value.density, wide))
                 self.density_bias.append(self._bias(value, layout))
             elif value.verdict is not None:
                 aim = layout.aims.get(region)
                 wanted, tol = None, 0.0
                 if aim is not None and aim.tol_stops is not None:
-                    wanted, tol = layout.aim_density(region, self.nominal), aim.eye_tol_density
+                    wanted, tol = layout.aim_density(region, nominal), aim.eye_tol_density
                 early = value.by == "early_look"
                 if early:
                     interval = early_interval(value.verdict, wanted, tol)
@@ -321,13 +344,9 @@ class _Builder:
                 if interval is not None:
                     sd = EARLY_LOOK_SD_DENSITY if early else layout.kit.eye_sd_density
                     low, high = interval.low, interval.high
-                    ends = [self._widened(sd, region_sd, cut) for cut in (low, high)]
+                    ends = [_widened(sd, region_sd, cut, nominal) for cut in (low, high)]
                     self.words.append((spot, low, high, interval.share, ends[0], ends[1]))
                     self.word_bias.append(self._bias(value, layout))
-
-    def _widened(self, sd: float, region_sd: float, density: float) -> float:
-        """Spread of a reading at a density, the region's own scatter in it [density]."""
-        return math.hypot(sd, region_sd * slope_at_density(density, *self.nominal))
 
     def _bias(self, value: BareRegionReading, layout: Layout) -> FloatArray:
         row = np.zeros(len(self.belief.names))
@@ -387,6 +406,8 @@ class _Builder:
             sheets=len(real),
             c=np.array(self.c).reshape(-1, self.sources)[spot],
             a=np.array(self.a).reshape(-1, self.sources, terms)[spot],
+            filter_c=np.array(self.filter_c)[spot],
+            filter_a=np.array(self.filter_a).reshape(-1, terms)[spot],
             sheet=np.array(self.sheet, dtype=np.intp)[spot],
             strip=np.array(self.strip, dtype=np.intp)[spot],
             region_sd=np.array(self.region_sd)[spot],
@@ -421,6 +442,13 @@ class _Builder:
             strips = {self.strip[i] for i in said}
             said = {i for i, strip in enumerate(self.strip) if strip in strips}
         return sorted(said)
+
+
+def _widened(
+    sd: float, region_sd: float, density: float, curve: tuple[float, float, float, float]
+) -> float:
+    """Spread of a reading at a density, the region's own scatter in it [density]."""
+    return math.hypot(sd, region_sd * slope_at_density(density, *curve))
 
 
 def slope_at_density(

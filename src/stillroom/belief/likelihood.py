@@ -14,7 +14,7 @@ import numpy as np
 from scipy.special import ndtr
 
 from stillroom.belief.affine import Affine, Lights
-from stillroom.belief.evidence import Aims, Evidence
+from stillroom.belief.evidence import Aims, Evidence, IntArray
 from stillroom.belief.words import SLIP_RATE, WORDS
 from stillroom.paper import density, placement
 from stillroom.quantity import FloatArray
@@ -29,7 +29,10 @@ REACHABLE_SHARE = 0.004
 
 @dataclass(frozen=True, slots=True)
 class Curves:
-    """Tone curves of many states: each attribute has shape (states, 1)."""
+    """Tone curves of many states: each attribute has shape (states, 1).
+
+    Where filters differ from one observation to the next, contrast has (states, observations).
+    """
 
     contrast: FloatArray
     asymmetry: FloatArray
@@ -37,11 +40,15 @@ class Curves:
     dmax: FloatArray
 
     @staticmethod
-    def of(four: FloatArray) -> Curves:
-        """From (states, 4): log contrast, log asymmetry, Dmin, Dmax."""
+    def of(four: FloatArray, log_filter: FloatArray | None = None) -> Curves:
+        """From (states, 4): log contrast, log asymmetry, Dmin, Dmax.
+
+        `log_filter` (states, observations), or (states, 1), is what filters add to the first.
+        """
         low = four[:, 2:3]
+        log_contrast = four[:, 0:1] if log_filter is None else four[:, 0:1] + log_filter
         return Curves(
-            np.exp(four[:, 0:1]),
+            np.exp(log_contrast),
             np.exp(four[:, 1:2]),
             low,
             np.maximum(four[:, 3:4], low + 0.2),
@@ -72,15 +79,17 @@ class Likelihood:
         terms = len(belief.names)
         curve = list(evidence.curve)
         veil = [evidence.veil] if evidence.veil >= 0 else []
-        felt = np.concatenate(
-            [
-                evidence.a.reshape(-1, terms) @ self.root,
-                evidence.level_a.reshape(-1, terms) @ self.root,
-                evidence.density_bias @ self.root,
-                evidence.word_bias @ self.root,
-                self.root[[*curve, *veil, evidence.scatter]],
-            ]
-        )
+        rows = [
+            evidence.a.reshape(-1, terms) @ self.root,
+            evidence.level_a.reshape(-1, terms) @ self.root,
+            evidence.density_bias @ self.root,
+            evidence.word_bias @ self.root,
+            self.root[[*curve, *veil, evidence.scatter]],
+        ]
+        has_filter = bool(evidence.filter_c.any() or evidence.filter_a.any())
+        if has_filter:
+            rows.append(evidence.filter_a @ self.root)
+        felt = np.concatenate(rows)
         self.anything = bool(len(evidence.c) or len(evidence.level_c))
         self.directions = _row_space(felt) if self.anything else np.zeros((terms, 0))
         to_z = self.root @ self.directions
@@ -94,6 +103,11 @@ class Likelihood:
             return Affine(belief.mean[terms], to_z[terms])
 
         self.curve = of_terms(curve)
+        self.filters: Affine | None = None
+        """What filters add to the log contrast of each spot; None where none was on."""
+        if has_filter:
+            added = evidence.filter_c + evidence.filter_a @ belief.mean
+            self.filters = Affine(added, evidence.filter_a @ to_z)
         self.veil = of_terms(veil)
         self.scatter = of_terms([evidence.scatter])
         bias = np.concatenate([evidence.density_bias, evidence.word_bias])
@@ -112,9 +126,15 @@ class Likelihood:
 
     # ---- predictions ----------------------------------------------------------------------
 
-    def curves(self, z: FloatArray) -> Curves:
-        """The states' tone curves."""
-        return Curves.of(self.curve.at(z))
+    def curves(self, z: FloatArray, spots: IntArray) -> Curves:
+        """The states' tone curves, at these spots."""
+        four = self.curve.at(z)
+        return Curves.of(four) if self.filters is None else Curves.of(four, self._added(z, spots))
+
+    def _added(self, z: FloatArray, spots: IntArray) -> FloatArray:
+        """What filters add to the log contrast at some spots (states, spots)."""
+        assert self.filters is not None  # noqa: S101 - narrows the type; the caller looked
+        return Affine(self.filters.start[spots], self.filters.rows[spots]).at(z)
 
     def veiled(self, z: FloatArray, light: FloatArray) -> FloatArray:
         """Light (states, spots) with the share of the frame's mean that lands everywhere."""
@@ -133,7 +153,7 @@ class Likelihood:
 
     def tones(self, z: FloatArray, placed: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Tones as their readers see them: of densities read, of words said (states, ...)."""
-        return self.as_seen(z, self.curves(z).density(placed[:, self.toned]))
+        return self.as_seen(z, self.curves(z, self.toned).density(placed[:, self.toned]))
 
     def as_seen(self, z: FloatArray, tones: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Tones of `toned` spots with their readers' bias: of densities, of words."""
@@ -189,7 +209,7 @@ class Likelihood:
         if len(e.word_spot):
             total += np.log(word_chance(e, worded)).sum(axis=1)
         for spots, aims, kept in e.kept:
-            deviation = placed[:, spots] - self.curves(z).placement_of_aims(aims)
+            deviation = placed[:, spots] - self.curves(z, spots).placement_of_aims(aims)
             landed = window(deviation, aims.tol, e.region_sd[spots]).prod(axis=1)
             chance = KEPT_SLIP + (1 - 2 * KEPT_SLIP) * landed
             total += np.log(chance if kept else 1 - chance)

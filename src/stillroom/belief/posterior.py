@@ -107,10 +107,9 @@ class Posterior:
             else:
                 rng = stream(f"{self.layout.sitting.id}/{term.name}")
                 theta[:, column] = term.mean + term.sd * standard_normal(rng, STATES, 1)[:, 0]
-        c = layout.curve
-        four = theta[:, [c.log_contrast, c.log_asymmetry, c.dmin, c.dmax]]
         scatter = np.exp(theta[:, layout.index[SHEET_SCATTER]])
-        return States(theta, Curves.of(four), layout.scatter.sheet_sd_stops * scatter)
+        curves = curves_of(layout, theta)
+        return States(theta, curves, layout.scatter.sheet_sd_stops * scatter)
 
     # ---- moments --------------------------------------------------------------------------
 
@@ -203,6 +202,14 @@ def opened(before: Belief, layout: Layout) -> Belief:
 
 def _bath_is(name: str, layout: Layout) -> bool:
     return name.startswith(f"bath/{layout.bath}/")
+
+
+def curves_of(layout: Layout, theta: FloatArray) -> Curves:
+    """Tone curves of states of a layout's terms (states, terms), behind the filter it has on."""
+    four, at = theta[:, layout.curve.four], layout.curve
+    if at.filter_off is None:
+        return Curves.of(four)
+    return Curves.of(four, at.filter_log + theta[:, [at.filter_off]])
 
 
 def landing(states: States, layout: Layout, settings: BareSettings) -> FloatArray:

@@ -80,10 +80,10 @@ def _add_tones(
     light = add_up(each)
     veiled = likelihood.veiled(z, light)
     placed = np.log2(veiled) + b[:, e.sheet]
-    curves = likelihood.curves(z)
     by_placed = np.zeros_like(placed)
     if len(likelihood.toned):
         toned = placed[:, likelihood.toned]
+        curves = likelihood.curves(z, likelihood.toned)
         slopes = curve_slopes(toned, curves.contrast, curves.asymmetry)
         tones = curves.dmin + (curves.dmax - curves.dmin) * slopes.fraction
         by_tone = _of_tones(likelihood, *likelihood.as_seen(z, tones))
@@ -91,9 +91,12 @@ def _add_tones(
             by_z += likelihood.bias.back(by_tone)
         by_toned, by_curve = _through_curve(toned, curves, slopes, by_tone)
         by_z += likelihood.curve.back(by_curve)
-        by_placed += by_toned @ _rows(likelihood.toned, placed.shape[1])
+        to_spots = _rows(likelihood.toned, placed.shape[1])
+        by_placed += by_toned @ to_spots
+        if likelihood.filters is not None:
+            by_z += likelihood.filters.back((by_toned * toned) @ to_spots)
     for spots, aims, kept in e.kept:
-        deviation = placed[:, spots] - curves.placement_of_aims(aims)
+        deviation = placed[:, spots] - likelihood.curves(z, spots).placement_of_aims(aims)
         sd = e.region_sd[spots]
         landed = window(deviation, aims.tol, sd)
         together = landed.prod(axis=1, keepdims=True)

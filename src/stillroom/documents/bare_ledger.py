@@ -11,6 +11,7 @@ from stillroom.documents.bare_source import SourceModel
 from stillroom.documents.base import Density, Name, SpreadStops, Stops, Strict
 from stillroom.exposure import (
     BareAim,
+    BareFilter,
     BareHead,
     BareKit,
     BareLens,
@@ -96,6 +97,16 @@ class ModifierModel(Strict):
     sd_stops: SpreadStops
 
 
+class FilterModel(Strict):
+    """A filter on the lens, for the papers and the light of these sittings."""
+
+    id: Name
+    loss_stops: Stops
+    loss_sd_stops: SpreadStops
+    contrast_log: Annotated[float, Field(ge=-3, le=3)] = 0.0
+    contrast_log_sd: LogSpread = 0.0
+
+
 class LensModel(Strict):
     """A lens at one framing."""
 
@@ -113,6 +124,7 @@ class KitModel(Strict):
     heads: tuple[HeadModel, ...] = ()
     modifiers: tuple[ModifierModel, ...] = ()
     lenses: Annotated[tuple[LensModel, ...], Field(min_length=1)]
+    filters: tuple[FilterModel, ...] = ()
     pop_loss_per_doubling_stops: Annotated[float, Field(ge=-1, le=1)] = 0.05
     pop_loss_sd: SpreadStops = 0.04
     reciprocity_loss_per_doubling_stops: Annotated[float, Field(ge=-1, le=1)] = 0.10
@@ -139,6 +151,7 @@ class KitModel(Strict):
             ("heads", self.heads),
             ("modifiers", self.modifiers),
             ("lenses", self.lenses),
+            ("filters", self.filters),
         ):
             ids = [t.id for t in things]
             twice = sorted({i for i in ids if ids.count(i) > 1})
@@ -149,12 +162,13 @@ class KitModel(Strict):
 
     def bare(self) -> BareKit:
         """As the engine's record."""
-        numbers = self.model_dump(exclude={"papers", "heads", "modifiers", "lenses"})
+        numbers = self.model_dump(exclude={"papers", "heads", "modifiers", "lenses", "filters"})
         return BareKit(
             papers=tuple(BarePaper(**p.model_dump()) for p in self.papers),
             heads=tuple(BareHead(**h.model_dump()) for h in self.heads),
             modifiers=tuple(BareModifier(**m.model_dump()) for m in self.modifiers),
             lenses=tuple(BareLens(**x.model_dump()) for x in self.lenses),
+            filters=tuple(BareFilter(**x.model_dump()) for x in self.filters),
             **numbers,
         )
 
@@ -205,6 +219,7 @@ class SittingModel(Strict):
     set: Name | None = None
     bath: Annotated[str, Field(max_length=200)] = ""
     sheets_before: Annotated[int, Field(ge=0, le=100_000)] = 0
+    filter: Name | None = None
 
     @model_validator(mode="after")
     def _once_each(self) -> Self:

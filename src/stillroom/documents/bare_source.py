@@ -37,6 +37,8 @@ class SourceModel(Strict):
     region_sd_stops: dict[Name, SpreadStops] = {}
     state: Annotated[str, Field(max_length=200)] | None = None
     daylight: DaylightModel | None = None
+    from_mid_tone: bool = False
+    """A veil of fixed placement, such as a pre-flash: `log2_lx` counts from the mid-tone."""
 
     @model_validator(mode="after")
     def _complete(self) -> Self:
@@ -45,6 +47,9 @@ class SourceModel(Strict):
             raise ValueError(msg)
         if self.kind != "flash" and self.log2_lx is None:
             msg = f"source {self.role!r} is {self.kind} and needs log2_lx"
+            raise ValueError(msg)
+        if self.from_mid_tone and self.kind != "veil":
+            msg = f"source {self.role!r} is {self.kind}: only a veil is told from the mid-tone"
             raise ValueError(msg)
         stray = sorted(set(self.region_sd_stops) - set(self.region_stops))
         if stray:

@@ -4,6 +4,7 @@ from stillroom.exposure.bare import (
     BareAim,
     BareBathReading,
     BareDaylight,
+    BareFilter,
     BareHead,
     BareKit,
     BareLens,
@@ -25,7 +26,14 @@ from stillroom.exposure.bare import (
 )
 from stillroom.exposure.chain import named
 from stillroom.exposure.layout import NO_LIGHT_STOPS, SHEET_SCATTER, Layout, bath_of
-from stillroom.exposure.setup import Compiled, Daylit, SetLight, Setup, compile_setup
+from stillroom.exposure.setup import (
+    PRE_FLASH,
+    Compiled,
+    Daylit,
+    SetLight,
+    Setup,
+    compile_setup,
+)
 from stillroom.exposure.terms import (
     CurveTerms,
     DialScale,
@@ -40,10 +48,12 @@ from stillroom.exposure.terms import (
 
 __all__ = [
     "NO_LIGHT_STOPS",
+    "PRE_FLASH",
     "SHEET_SCATTER",
     "BareAim",
     "BareBathReading",
     "BareDaylight",
+    "BareFilter",
     "BareHead",
     "BareKit",
     "BareLens",

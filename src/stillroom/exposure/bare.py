@@ -56,6 +56,20 @@ class BareModifier:
 
 
 @dataclass(frozen=True, slots=True)
+class BareFilter:
+    """A filter on the lens: what it takes from one paper in one light, and does to its contrast.
+
+    `contrast_log` is the natural logarithm of contrast with it over contrast without.
+    """
+
+    id: str
+    loss_stops: float
+    loss_sd_stops: float
+    contrast_log: float = 0.0
+    contrast_log_sd: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class BareLens:
     """A lens at one framing: f-numbers are taken literally, magnification is m over P."""
 
@@ -74,6 +88,7 @@ class BareKit:
     heads: tuple[BareHead, ...]
     modifiers: tuple[BareModifier, ...]
     lenses: tuple[BareLens, ...]
+    filters: tuple[BareFilter, ...] = ()
     pop_loss_per_doubling_stops: float = 0.05
     pop_loss_sd: float = 0.04
     reciprocity_loss_per_doubling_stops: float = 0.10
@@ -131,6 +146,9 @@ class BareSource:
     """State of the room's own light; levels of different states are learned apart."""
     daylight: BareDaylight | None = None
     """Where the level is that of sun and sky at a seat: what of it is learned for other days."""
+    from_mid_tone: bool = False
+    """A veil whose level was found by test on the paper: `log2_lx` counts from its mid-tone in the
+    usual baths [stops], so its speed is in it already."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +196,8 @@ class BareSitting:
     """Whose baths the sheets go through; left out: those of the day."""
     sheets_before: int = 0
     """How many sheets had gone through those baths before the first of this sitting."""
+    filter: str | None = None
+    """What is on the lens."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import copy
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -23,6 +24,12 @@ from stillroom.exposure.bare import (
     BareSource,
 )
 from stillroom.exposure.chain import Chain, named, seat_terms, steady_level, without_slash
+from stillroom.exposure.filtering import (
+    contrast_term,
+    filter_on,
+    pre_flash_level,
+    through_filter,
+)
 from stillroom.exposure.terms import (
     CurveTerms,
     DialScale,
@@ -61,7 +68,7 @@ class Layout:
     Raises
     ------
     UnknownName
-        If the sitting names a paper, lens, head or modifier that the kit does not have.
+        If the sitting names a paper, lens, filter, head or modifier that the kit does not have.
     """
 
     def __init__(
@@ -90,6 +97,7 @@ class Layout:
         )
         self._paper = named("paper", sitting.paper, {p.id: p for p in kit.papers})
         self._lens = named("lens", sitting.lens, {x.id: x for x in kit.lenses})
+        self._filter = filter_on(kit, sitting)
         self._heads = {h.id: h for h in kit.heads}
         self._modifiers = {m.id: m for m in kit.modifiers}
         self.f_numbers = self._lens.f_numbers
@@ -103,7 +111,9 @@ class Layout:
         self._kit_terms()
         self._bath_terms()
         self._lines = {
-            (region, source.role): self._source_lines(source, region)
+            (region, source.role): self._pre_flash_lines(source)
+            if source.from_mid_tone
+            else self._source_lines(source, region)
             for region in self.regions
             for source in sitting.sources
         }
@@ -150,9 +160,14 @@ class Layout:
             full = f"{base}/{name}"
             self._terms[full] = Term(full, f"{what} {label}", mean, sd, Life.PAPER, known)
         order = list(self._terms)
-        return CurveTerms(
+        found = CurveTerms(
             *(order.index(f"{base}/{n}") for n in ("contrast", "asymmetry", "dmin", "dmax"))
         )
+        if self._filter is None:
+            return found
+        off = contrast_term(self._filter, self._name("filter", self._filter.id))
+        self._terms[off.name] = off
+        return replace(found, filter_off=len(order), filter_log=self._filter.contrast_log)
 
     def _veil_term(self) -> int | None:
         if self.sitting.veil_stops is None:
@@ -191,13 +206,15 @@ class Layout:
                 continue
             terms[name] = Term(name, move.label, 0.0, move.sd_stops, Life.SITTING, "what moved")
             line = Line(Stage(move.stage), move.label, "what moved", 0.0, name, 1.0)
+            unlit = {s.role for s in self.sitting.sources if s.from_mid_tone}
+            moved = set(move.roles or self.roles) - (set() if line.stage is Stage.PAPER else unlit)
             for (region, role), chain in lines.items():
-                if role in (move.roles or self.roles) and region in (move.regions or self.regions):
+                if role in moved and region in (move.regions or self.regions):
                     lines[region, role] = (*chain, line)
-        moved = copy.copy(self)
-        moved._terms, moved._lines = terms, lines  # noqa: SLF001  (a layout like this one)
-        moved._list_terms()  # noqa: SLF001
-        return moved
+        other = copy.copy(self)
+        other._terms, other._lines = terms, lines  # noqa: SLF001  (a layout like this one)
+        other._list_terms()  # noqa: SLF001
+        return other
 
     # ---- one source on one region ---------------------------------------------------------
 
@@ -240,9 +257,18 @@ class Layout:
             self._through_the_camera(chain)
         speed = f"paper/{self._paper.id}/speed"
         chain.lines.append(Line(Stage.PAPER, self._terms[speed].label, "batch", 0.0, speed, 1.0))
+        self._in_the_baths(chain)
+        return tuple(chain.lines)
+
+    def _pre_flash_lines(self, source: BareSource) -> tuple[Line, ...]:
+        chain = Chain(self._terms)
+        pre_flash_level(chain, source, self._paper.id, self._name)
+        self._in_the_baths(chain)
+        return tuple(chain.lines)
+
+    def _in_the_baths(self, chain: Chain) -> None:
         mix = self._terms[f"bath/{self.bath}/mix"]
         chain.lines.append(Line(Stage.PAPER, mix.label, mix.known_from, 0.0, mix.name, 1.0))
-        return tuple(chain.lines)
 
     def _lamp_to_sitter(self, chain: Chain, source: BareSource) -> None:
         head = self._heads[source.head or ""]
@@ -293,6 +319,8 @@ class Layout:
             "lens",
         )
         chain.term(Stage.CAMERA, glass)
+        if self._filter is not None:
+            through_filter(chain, self._filter, self._name("filter", self._filter.id))
         bellows = -2 * math.log2(1 + lens.magnification)
         chain.fixed(Stage.CAMERA, "bellows", bellows, "framing")
         reference = math.log2(REFERENCE_REFLECTANCE)

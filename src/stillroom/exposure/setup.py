@@ -12,6 +12,7 @@ from stillroom.errors import BadValue
 from stillroom.exposure.bare import (
     BareAim,
     BareDaylight,
+    BareFilter,
     BareHead,
     BareKit,
     BareLens,
@@ -47,7 +48,10 @@ MIX_SD_STOPS = 0.10
 """How far one day's baths lie from the usual, invented; nothing else tells them from the paper."""
 READ_MIX_SD_STOPS = 0.30
 """The same where a control strip was read: then what it says counts, not what is usual."""
-
+PRE_FLASH = "pre-flash"
+"""The role of an even flash on the sheet before or after it is exposed."""
+PRE_FLASH_SD_STOPS = 0.25
+"""How far a pre-flash may lie from where a test on that paper put it; invented."""
 
 SKY_SHARE = 0.5
 """Of how far the light of a sky may be off, what comes back with every sky of that kind; the rest
@@ -149,6 +153,10 @@ class Setup:
         Whose baths the sheets go through, and how many had gone through them before.
     bath_is_read : bool
         Whether a control strip of the day tells: then the baths may be far from the usual.
+    filter : BareFilter, optional
+        What is on the lens, for this paper in this light.
+    pre_flash_stops : float, optional
+        An even pre-flash, by how far below the mid-tone it alone lands [stops].
     names : mapping
         ``kind/id`` to the name people know, for the ledger.
     """
@@ -169,6 +177,8 @@ class Setup:
     bath: str = ""
     sheets_before: int = 0
     bath_is_read: bool = False
+    filter: BareFilter | None = None
+    pre_flash_stops: float | None = None
     names: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -216,6 +226,8 @@ def compile_setup(setup: Setup) -> Compiled:
         for region, part in on_regions.items():
             details[region, light.role] = _split(part)
         sources.append(_source(setup, light, on_regions))
+    if setup.pre_flash_stops is not None:
+        sources.append(_pre_flash(setup.pre_flash_stops, regions))
     sitting = BareSitting(
         id=setup.id,
         day=setup.day,
@@ -232,6 +244,7 @@ def compile_setup(setup: Setup) -> Compiled:
         shared=_reflectances(setup, regions),
         veil_stops=math.log2(setup.camera.flare_share) if setup.camera.flare_share > 0 else None,
         veil_sd_stops=FLARE_SD_STOPS,
+        filter=None if setup.filter is None else setup.filter.id,
     )
     names = {f"shared/{s.name}": _shared_name(s.name) for s in sitting.shared}
     return Compiled(_kit(setup), sitting, details, names | dict(setup.names))
@@ -287,6 +300,24 @@ def _source(setup: Setup, light: SetLight, on_regions: Mapping[str, RegionLight]
         region_sd_stops={r: part.sd_stops for r, part in on_regions.items()},
         state=light.state or None,
         daylight=_weather(light),
+    )
+
+
+def _pre_flash(below_mid_stops: float, regions: tuple[str, ...]) -> BareSource:
+    return BareSource(
+        role=PRE_FLASH,
+        kind="veil",
+        head=None,
+        modifiers=(),
+        distance_m=None,
+        log2_lx=-below_mid_stops,
+        sd_stops=PRE_FLASH_SD_STOPS,
+        geo=PRE_FLASH,
+        actinic_stops=0.0,
+        actinic_sd_stops=0.0,
+        region_stops=dict.fromkeys(regions, 0.0),
+        region_sd_stops={},
+        from_mid_tone=True,
     )
 
 
@@ -359,6 +390,7 @@ def _kit(setup: Setup) -> BareKit:
                 setup.magnification / lens.pupil_ratio,
             ),
         ),
+        filters=() if setup.filter is None else (setup.filter,),
         reciprocity_sd=RECIPROCITY_SD_STOPS,
         drift_most_sd_stops=DRIFT_MOST_SD_STOPS,
         fresh_mix_sd_stops=READ_MIX_SD_STOPS if setup.bath_is_read else MIX_SD_STOPS,

@@ -58,12 +58,29 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class CurveTerms:
-    """Where the tone curve's four unknowns stand among the terms."""
+    """Where the tone curve's four unknowns stand among the terms, and what a filter adds.
+
+    Attributes
+    ----------
+    log_contrast, log_asymmetry, dmin, dmax : int
+        Positions.
+    filter_off : int or None
+        Position of how far the filter on the lens is off in contrast; None without one.
+    filter_log : float
+        What that filter as stated adds to the natural logarithm of the contrast [1].
+    """
 
     log_contrast: int
     log_asymmetry: int
     dmin: int
     dmax: int
+    filter_off: int | None = None
+    filter_log: float = 0.0
+
+    @property
+    def four(self) -> list[int]:
+        """Positions of the paper's own four."""
+        return [self.log_contrast, self.log_asymmetry, self.dmin, self.dmax]
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from stillroom.belief import Belief
+from stillroom.belief import Belief, curves_of
 from stillroom.documents import book as doc
 from stillroom.documents.daylight import ComparedLine, DaylightCompared
 from stillroom.documents.making import as_made
@@ -214,14 +214,13 @@ def _placed(made: _Made, region: str, belief: Belief) -> float | None:
     )
     if read is None:
         return None
-    at, names = made.layout.curve, [t.name for t in made.layout.terms]
-    four = belief.mean[
-        belief.positions(names[i] for i in (at.log_contrast, at.log_asymmetry, at.dmin, at.dmax))
-    ]
-    inside = min(max(read, float(four[2]) + 0.02), float(four[3]) - 0.02)
-    return float(
-        placement(inside, math.exp(four[0]), math.exp(four[1]), float(four[2]), float(four[3]))
+    layout = made.layout
+    c = curves_of(layout, belief.mean[None, belief.positions(t.name for t in layout.terms)])
+    contrast, asymmetry, low, high = (
+        float(x[0, 0]) for x in (c.contrast, c.asymmetry, c.dmin, c.dmax)
     )
+    inside = min(max(read, low + 0.02), high - 0.02)
+    return float(placement(inside, contrast, asymmetry, low, high))
 
 
 def _blamed(one: _Made, other: _Made, before: Belief, after: Belief) -> tuple[str, ...]:

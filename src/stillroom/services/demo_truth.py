@@ -14,7 +14,7 @@ from typing import get_args
 
 import numpy as np
 
-from stillroom.belief import Curves, States, landing, stream, word_interval
+from stillroom.belief import States, curves_of, landing, stream, word_interval
 from stillroom.documents.book import (
     MeterReading,
     Paper,
@@ -65,10 +65,10 @@ class Truth:
 
     def states(self, layout: Layout) -> States:
         """The one true state."""
-        theta, at = self.theta(layout), layout.curve
-        four = theta[:, [at.log_contrast, at.log_asymmetry, at.dmin, at.dmax]]
+        theta = self.theta(layout)
         scatter = math.exp(theta[0, layout.index[SHEET_SCATTER]])
-        return States(theta, Curves.of(four), np.array([layout.scatter.sheet_sd_stops * scatter]))
+        sheet_sd = np.array([layout.scatter.sheet_sd_stops * scatter])
+        return States(theta, curves_of(layout, theta), sheet_sd)
 
     def placed(self, table: Worktable, settings: Settings, number: int) -> FloatArray:
         """Where every region of a sheet really lands (strips, regions) [stops]."""
