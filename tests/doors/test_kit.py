@@ -233,3 +233,20 @@ def test_a_form_with_answers_nobody_offered_is_refused(
     )
     assert answer.status_code == 422
     assert writes() == 0
+
+
+def test_a_meter_says_what_it_is_held_against(client: TestClient) -> None:
+    page = unescape(client.get("/kit/meters/add").text)
+    assert "held against that light alone" in page
+    assert "held against all the light on the face" in page
+    assert "no reading of it counts" in page
+
+
+def test_a_meter_that_was_read_cannot_become_a_spot_meter(
+    client: TestClient, form_id: FormId, writes: Writes
+) -> None:
+    data = {"form_id": form_id("/kit/meters/flat"), "kind": "spot"}
+    answer = client.post("/kit/meters/flat", data=data)
+    assert answer.status_code == 422
+    assert "it is a spot meter, which mixes skin and light" in unescape(answer.text)
+    assert writes() == 0

@@ -144,6 +144,7 @@ def test_a_meter_reading_is_written_with_the_set_as_it_stands(
     assert len(readings) == before + 1
     last = readings[-1]
     assert (last.region, last.shows.f_number, last.before_sheet) == ("key", 11, 5)
+    assert last.meter == "flat"
     assert last.settings is not None
     assert last.settings.lights["key"].dial == -1.5
 

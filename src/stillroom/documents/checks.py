@@ -267,7 +267,13 @@ def _check_metered(book: Book, sitting: Sitting, metered: MeterReading, at: str)
             )
     _check_sky(metered.sky, at)
     if metered.meter is not None:
-        _one("meter", metered.meter, book.kit.meters, at)
+        meter = _one("meter", metered.meter, book.kit.meters, at)
+        if meter.kind == "spot":
+            raise BadValue(
+                f"meter of {at}",
+                meter.id,
+                "it is a spot meter, which mixes skin and light; take an incident one",
+            )
     if metered.settings is not None:
         check_settings(book, sitting, metered.settings, f"settings of {at}")
 

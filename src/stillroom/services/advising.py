@@ -12,6 +12,7 @@ from stillroom.quantity import Constants
 from stillroom.services.changes import Set, changes_between
 from stillroom.services.forecasts import forecast_of
 from stillroom.services.good_until import with_end
+from stillroom.services.metered import meter_at_hand
 from stillroom.services.other_ways import OtherWays
 from stillroom.services.pieces import last_was_piece, piece_advice, piece_cost, piece_unread
 from stillroom.services.readings import is_read
@@ -177,11 +178,10 @@ class _Adviser:
 
     def _meter_first(self, planned: NextSheet) -> bool:
         """Whether one meter reading now would save paper: looked ahead as a sheet is."""
-        meters = [m for m in self.table.book.kit.meters if not m.retired and m.kind != "spot"]
+        meter = meter_at_hand(self.table.book.kit.meters)
         ahead = planned.ahead
-        if self.sitting.meter_readings or self.sitting.sheets or not meters or ahead is None:
+        if self.sitting.meter_readings or self.sitting.sheets or meter is None or ahead is None:
             return False
-        meter = meters[0]
         sd = math.hypot(max(meter.sd_stops, METER_LEAST_SD_STOPS), meter.bias_sd_stops)
         for role, flash in zip(self.layout.roles, self.layout.flash, strict=True):
             if flash:

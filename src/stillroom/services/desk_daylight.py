@@ -14,6 +14,7 @@ from stillroom.documents.to_daylight import sky_of
 from stillroom.errors import BadValue, NotPossible, UnknownName
 from stillroom.services.desk_base import find
 from stillroom.services.desk_sheets import SheetVerbs
+from stillroom.services.metered import meter_at_hand
 from stillroom.services.seats import goes_on, has_seat, is_seat, last_step, planned_for, under_sky
 
 if TYPE_CHECKING:
@@ -255,12 +256,12 @@ class DaylightVerbs(SheetVerbs):
             self.set_sky(sitting_id, seen, form_id)
         else:
             sitting = self._by_daylight(sitting_id)
-            owned = (meter for meter in self.book().kit.meters if not meter.retired)
+            owned = meter_at_hand(self.book().kit.meters)
             taken = MeterReading(
                 when=self._moment_of(sitting),
                 region=region_asked(sitting),
                 lights_on=tuple(light.role for light in sitting.lights if is_seat(light)),
-                meter=next((meter.id for meter in owned if meter.kind != "spot"), None),
+                meter=owned.id if owned else None,
                 shows=seen,
                 settings=settings,
             )

@@ -16,6 +16,7 @@ from stillroom.quantity import Constants, FloatArray
 from stillroom.services.cautions import FLASH_CAUTION
 from stillroom.services.good_until import with_end
 from stillroom.services.marks import last_number, sheet_mark
+from stillroom.services.metered import meter_at_hand, meter_constant_lx_s, only_spot_meters
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.worktable import Worktable, worktable
 from stillroom.sitter import region_name
@@ -225,11 +226,14 @@ def _aim_shown(
 def _meter_shows(
     table: Worktable, belief: Belief, layout: Layout, bare: BareSettings
 ) -> tuple[answers.MeterShows, ...]:
-    """What an incident meter should show, one pop, at the regions the flash lights serve."""
+    """What the meter at hand should show, one pop, at the regions the flash lights serve."""
+    meters = table.book.kit.meters
+    if only_spot_meters(meters):
+        return ()
     at = belief.positions(t.name for t in layout.terms)
     mean, covariance = belief.mean[at], belief.covariance[np.ix_(at, at)]
     one_pop = BareSettings(bare.dial_stops, bare.f_number, 1, bare.seconds)
-    c = table.constants.meter_c_lx_s
+    c = meter_constant_lx_s(meter_at_hand(meters), table.constants)
     found: list[answers.MeterShows] = []
     flash = [r for r, on in zip(layout.roles, layout.flash, strict=True) if on]
     for role in flash:

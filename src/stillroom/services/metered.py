@@ -17,6 +17,29 @@ from stillroom.quantity import Constants
 LEAST_SD_STOPS = 0.02
 
 
+def meter_at_hand(meters: Sequence[doc.Meter]) -> doc.Meter | None:
+    """The meter that is held at the face: the first in use that is no spot meter.
+
+    Examples
+    --------
+    >>> spot, dome = doc.Meter(id="s", kind="spot"), doc.Meter(id="d", kind="incident_dome")
+    >>> meter_at_hand([spot, dome]).id
+    'd'
+    """
+    return next((m for m in meters if not m.retired and m.kind != "spot"), None)
+
+
+def only_spot_meters(meters: Sequence[doc.Meter]) -> bool:
+    """Whether there are meters, and none of them tells of the light at the face."""
+    return any(not m.retired for m in meters) and meter_at_hand(meters) is None
+
+
+def meter_constant_lx_s(meter: doc.Meter | None, constants: Constants) -> float:
+    """The incident constant that a meter's figures are held against, by its kind [lx s]."""
+    dome = meter is not None and meter.kind == "incident_dome"
+    return constants.meter_c_dome_lx_s if dome else constants.meter_c_lx_s
+
+
 def bare_meter_reading(
     taken: doc.MeterReading,
     meters: Sequence[doc.Meter],
@@ -51,8 +74,7 @@ def bare_meter_reading(
         raise BadValue(
             "meter", meter.id, "a spot reading is not learned from; take an incident one"
         )
-    dome = meter.kind == "incident_dome"
-    c = constants.meter_c_dome_lx_s if dome else constants.meter_c_lx_s
+    c = meter_constant_lx_s(meter, constants)
     shows = taken.shows
     if shows.f_number is not None:
         exposure_lxs = incident_exposure_lxs(exact_f_number(shows.f_number), shows.iso or 0.0, c)

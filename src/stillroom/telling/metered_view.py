@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from stillroom.documents.book import Book, Meter, MeterReading, Sitting
+from stillroom.documents.book import Book, MeterReading, Sitting
 from stillroom.services.marks import sheet_mark
 from stillroom.sitter import region_name
 from stillroom.telling.figures import listed
@@ -45,11 +45,6 @@ def metered_view(book: Book, sitting: Sitting) -> tuple[Metered, ...]:
         others = tuple(state for state in states if state != room)
         found.append(Metered(nth, said, room or "not said", others))
     return tuple(reversed(found))
-
-
-def meter_at_hand(book: Book) -> Meter | None:
-    """The meter that is held at the face: the first of the kit in use that is no spot meter."""
-    return next((m for m in book.kit.meters if not m.retired and m.kind != "spot"), None)
 
 
 def showed(taken: MeterReading) -> str:

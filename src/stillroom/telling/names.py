@@ -11,6 +11,7 @@ from stillroom.documents.thing import Thing
 from stillroom.errors import UnknownName
 from stillroom.telling.figures import listed
 
+METER_KINDS = {"incident_flat": "flat disc", "incident_dome": "dome", "spot": "spot"}
 _TIED = "\u00a0"  # one size is not broken over two lines
 _CORNERS = ("top left", "top right", "bottom right", "bottom left")
 

@@ -10,11 +10,13 @@ from stillroom.documents.answers import Advice, Forecast, MeterShows, PieceAdvic
 from stillroom.documents.book import Book, Settings, Sheet, Sitting
 from stillroom.errors import UnknownName
 from stillroom.services.cautions import FLASH_CAUTION
+from stillroom.services.metered import meter_at_hand
 from stillroom.services.seats import has_seat
 from stillroom.sitter import region_name
 from stillroom.telling.figures import listed, nearest_mark, third_stop_marks
 from stillroom.telling.metered_view import showed
 from stillroom.telling.names import (
+    METER_KINDS,
     clip_code,
     initials,
     openings,
@@ -42,6 +44,8 @@ STEPPED_BELOW = 0.3
 class Meter:
     """The last row of the set list: what a meter should show before any paper is used."""
 
+    meter: str
+    """Which meter of the kit it is; empty without one."""
     region: str
     title: str
     mark: float
@@ -371,7 +375,9 @@ def _meter(book: Book, sitting: Sitting, forecast: Forecast, number: int) -> Met
         ),
         None,
     )
+    owned = meter_at_hand(book.kit.meters)
     return Meter(
+        meter=owned.id if owned else "",
         region=shows.region,
         title=f"Meter at the {_place(shows.region)}",
         mark=mark,
@@ -388,12 +394,11 @@ def _place(region: str) -> str:
 
 
 def _meter_caption(book: Book, shows: MeterShows, forecast: Forecast) -> str:
-    known = {"incident_dome": "dome", "incident_flat": "flat disc", "spot": "spot"}
-    owned = next((m for m in book.kit.meters if not m.retired), None)
+    owned = meter_at_hand(book.kit.meters)
     pops = forecast.settings.pops
     parts = [f"ISO {figure(shows.iso)}"]
     if owned is not None:
-        parts.append(known[owned.kind])
+        parts.append(METER_KINDS[owned.kind])
     parts.append(f"{listed(shows.lights_on)} only" if len(shows.lights_on) == 1 else "all on")
     parts.append("one pop" if pops >= 1 else "")
     return ", ".join(part for part in parts if part)

@@ -169,6 +169,10 @@ def test_a_name_given_twice(break_it: Callable[[Any], object], sentence: str) ->
     ("break_it", "sentence"),
     [
         (
+            lambda d: d["kit"]["meters"][0].update(kind="spot"),
+            "meter of meter reading no. 1 of sitting 'OM' is 'flat': it is a spot meter, which",
+        ),
+        (
             lambda d: d["kit"]["heads"][0].update(dial={"min": 0, "max": 0}),
             "min of the dial of head 'A' is 0.0: it must lie below max, which is 0.",
         ),

@@ -151,6 +151,26 @@ def test_the_meter_shows_the_light_alone() -> None:
     assert shown.sd_stops == pytest.approx(math.hypot(0.3, 0.5, 0.15), abs=0.02)
 
 
+def test_what_the_meter_shows_is_by_the_kind_of_meter_at_hand() -> None:
+    """A dome's constant is 330 lx s against 250 of a flat disc (ISO 2720, usual values)."""
+    data = key_alone()
+    flat = predict(book_of(data), "S1").meter_shows[0]
+    data["kit"]["meters"][0] |= {"kind": "incident_dome"}
+    dome = predict(book_of(data), "S1").meter_shows[0]
+    assert dome.exposure_lxs == pytest.approx(flat.exposure_lxs)
+    exact = math.sqrt(dome.exposure_lxs * dome.iso / 330)
+    assert abs(2 * math.log2(dome.f_number / exact)) <= 1 / 6 + 0.03  # thirds, as printed
+    assert dome.f_number < flat.f_number
+
+
+def test_a_spot_meter_alone_is_asked_nothing() -> None:
+    data = key_alone()
+    data["kit"]["meters"] = [{"id": "spot", "kind": "spot"}]
+    assert predict(book_of(data), "S1").meter_shows == ()
+    data["kit"]["meters"] = []
+    assert predict(book_of(data), "S1").meter_shows != ()
+
+
 def test_a_stepped_sheet_has_no_odds() -> None:
     made = Settings.model_validate(FULL | {"steps_pops": [1, 2, 4, 8]})
     assert predict(book_of(head_and_shoulders()), "S1", made).p_keeper is None

@@ -145,9 +145,12 @@ METERS = Kind(
     Meter,
     (
         Field("kind", "What is it?", "choice", start="incident_flat", choices=(
-            ("incident_flat", "flat disc", "held to one light: best for this"),
-            ("incident_dome", "dome", "sees the light from half the room"),
-            ("spot", "spot", "looks at the face from the camera"),
+            ("incident_flat", "flat disc",
+             "at the cheek, turned to one light, the others off: held against that light alone"),
+            ("incident_dome", "dome",
+             "at the cheek, turned to the lens: held against all the light on the face"),
+            ("spot", "spot",
+             "from the camera at the skin: it mixes skin and light, so no reading of it counts"),
         )),
     ),
     (

@@ -11,7 +11,7 @@ from stillroom.documents.seats import Place, Seat
 from stillroom.exposure.chain import without_slash
 from stillroom.light import MODIFIER_PRIORS
 from stillroom.quantity import stops_decimal_text
-from stillroom.telling.names import sheet_size, slug
+from stillroom.telling.names import METER_KINDS, sheet_size, slug
 from stillroom.telling.seats_view import facts_of_place, facts_of_seat
 from stillroom.telling.words import figure, range_of_sd, tape
 from stillroom.web.views.kit_forms import KINDS
@@ -189,11 +189,12 @@ def _camera(camera: Camera, _: Reader) -> Told:
 
 
 def _meter(meter: Meter, _: Reader) -> Told:
-    kind = {"incident_flat": "flat disc", "incident_dome": "dome", "spot": "spot"}[meter.kind]
     how = "its own bias is learned"
+    if meter.kind == "spot":
+        how = "not learned from: it sees skin and light together"
     if meter.bias_stops:
         how = f"reads {stops_decimal_text(meter.bias_stops)} off"
-    return _named(meter, "Meter"), kind, how, meter.bias_sd_stops
+    return _named(meter, "Meter"), METER_KINDS[meter.kind], how, meter.bias_sd_stops
 
 
 def _scanner(scanner: Scanner, _: Reader) -> Told:

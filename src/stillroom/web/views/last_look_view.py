@@ -10,13 +10,13 @@ from stillroom.documents.book import Book, Settings, Sitting
 from stillroom.documents.daylight import DaylightNow
 from stillroom.errors import OutOfRange
 from stillroom.light import incident_f_number, iso_on_scale, nearest_third_f_number
-from stillroom.quantity import METER_C_DOME_LX_S, METER_C_LX_S, range_text, stops_text
+from stillroom.quantity import Constants, range_text, stops_text
 from stillroom.services.daylight_answers import HAND_SD_S, MODEL, SHORT
 from stillroom.services.marks import last_number, sheet_mark
+from stillroom.services.metered import meter_at_hand, meter_constant_lx_s, only_spot_meters
 from stillroom.sitter import region_name
 from stillroom.telling.figures import third_stop_marks
-from stillroom.telling.metered_view import meter_at_hand
-from stillroom.telling.names import initials
+from stillroom.telling.names import METER_KINDS, initials
 from stillroom.telling.odds import odds
 from stillroom.telling.place_rows import SKY_WORDS
 from stillroom.telling.sitting_view import sitting_href
@@ -261,11 +261,10 @@ def smaller_stops(f_numbers: tuple[float, ...], now: DaylightNow) -> tuple[float
 
 
 def _meter(book: Book, now: DaylightNow) -> Meter | None:
-    owned = meter_at_hand(book)
-    if now.meter is None or (owned is None and book.kit.meters):
+    if now.meter is None or only_spot_meters(book.kit.meters):
         return None
-    dome = owned is not None and owned.kind == "incident_dome"
-    c = METER_C_DOME_LX_S if dome else METER_C_LX_S
+    owned = meter_at_hand(book.kit.meters)
+    c = meter_constant_lx_s(owned, Constants())
     exposure_lxs = now.meter.q50 * METERED_S
     try:
         iso = iso_on_scale(exposure_lxs, c)
@@ -273,7 +272,7 @@ def _meter(book: Book, now: DaylightNow) -> Meter | None:
     except OutOfRange:
         return None
     near = third_stop_marks(expected, _NEAR_STOPS)
-    which = "dome" if dome else "flat disc"
+    which = METER_KINDS[owned.kind if owned else "incident_flat"]
     return Meter(
         where={"key": "cheek"}.get(now.about.region, region_name(now.about.region).lower()),
         caption=f"ISO {figure(iso)}, {seconds(METERED_S)}, {which} the way the face looks",
@@ -285,7 +284,6 @@ def _meter(book: Book, now: DaylightNow) -> Meter | None:
 
 
 def _no_meter(book: Book) -> str:
-    kinds = {meter.kind for meter in book.kit.meters if not meter.retired}
-    if kinds == {"spot"}:
+    if only_spot_meters(book.kit.meters):
         return "A spot meter sees what the skin sends back, not the light on it: go by the word."
     return ""
