@@ -1,0 +1,51 @@
+"""Usable hours as a calendar, read back by the library of its standard (RFC 5545)."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+from icalendar import Calendar
+
+from stillroom.errors import UnknownName
+from stillroom.services.daylight_answers import daylight_when
+from stillroom.services.daylight_calendar import calendar_of
+from tests.unit.services.daylight_books import asked, with_sittings
+
+ACROSS_THE_CHANGE = datetime(2026, 3, 27, 9, tzinfo=UTC)  # clocks go forward on the 29th
+WHEN = daylight_when(with_sittings(), asked(), ACROSS_THE_CHANGE, days=5, within_s=4.0)
+WRITTEN = datetime(2026, 3, 27, 9, 1, tzinfo=UTC)
+
+
+@pytest.mark.parametrize("sky", ["clear", "middling"])
+def test_every_stretch_is_an_event_at_the_same_instants(sky: str) -> None:
+    read = Calendar.from_ical(calendar_of(WHEN, sky, written=WRITTEN))
+    events = read.walk("VEVENT")
+    stretches = [stretch for day in WHEN.days for stretch in day.by_sky[sky]]
+    assert stretches
+    told = [(event["DTSTART"].dt, event["DTEND"].dt) for event in events]
+    assert told == [(s.begins, s.ends) for s in stretches]
+    assert all(event["DTSTART"].dt.tzinfo is not None for event in events)
+    assert {str(event["DTSTART"].params["TZID"]) for event in events} == {"Europe/London"}
+    zones = [str(zone["TZID"]) for zone in read.walk("VTIMEZONE")]
+    assert zones == ["Europe/London"]
+
+
+def test_asked_again_the_same_hours_have_the_same_names() -> None:
+    later = datetime(2026, 3, 27, 12, tzinfo=UTC)
+    names = [
+        [str(e["UID"]) for e in Calendar.from_ical(made).walk("VEVENT")]
+        for made in (
+            calendar_of(WHEN, written=WRITTEN),
+            calendar_of(WHEN, written=later),
+            calendar_of(WHEN, "clear", written=later),
+        )
+    ]
+    assert names[0] == names[1]
+    assert len(set(names[0])) == len(names[0])
+    assert set(names[0]).isdisjoint(names[2])
+
+
+def test_a_sky_nobody_planned_with_is_named() -> None:
+    with pytest.raises(UnknownName, match="planned sky called 'veiled'"):
+        calendar_of(WHEN, "veiled", written=WRITTEN)
