@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
-from quarry_lane import open_desk  # type: ignore[import-not-found]
+from quarry_lane import NOON, open_desk  # type: ignore[import-not-found]
+from seated_book import PARLOUR, PLACE, YARD  # type: ignore[import-not-found]
 
 from stillroom.documents.book import Book
 from stillroom.services.desk import Desk
@@ -152,3 +153,63 @@ def test_the_way_to_the_demo(desk: Desk) -> None:
         page = client.get("/start").text
         assert "Open the demo sitting" in page
         assert "<kbd>" not in page
+
+
+@pytest.fixture
+def parlour(desk: Desk) -> str:
+    """A book with a window seat and a yard, and nothing made yet."""
+    for kind, thing in (("places", PLACE), ("seats", PARLOUR), ("seats", YARD)):
+        desk.add_thing(kind, thing)
+    return str(PARLOUR["id"])
+
+
+def test_without_a_seat_daylight_is_a_guess_of_what_a_meter_shows(
+    client: TestClient, desk: Desk, form_id: FormId
+) -> None:
+    assert "On which seat?" not in client.get("/start").text
+    client.post("/start", data={"form_id": form_id("/start"), "light": "daylight"})
+    (light,) = desk.book().sittings[0].lights
+    assert light.kit_id is None
+    assert light.metered_lx is not None
+
+
+def test_with_a_seat_daylight_is_that_of_the_seat(
+    client: TestClient, desk: Desk, form_id: FormId, parlour: str
+) -> None:
+    page = client.get("/start").text
+    assert "On which seat?" in page
+    assert re.search(rf'name="seat" value="{parlour}" checked', page)
+    data = {"form_id": form_id("/start"), "light": "daylight", "seat": parlour}
+    assert client.post("/start", data=data).status_code == 303
+    (light,) = desk.book().sittings[0].lights
+    assert (light.kind, light.kit_id, light.metered_lx) == ("window", parlour, None)
+    assert "Sky" in client.get("/sitting/first").text
+
+
+@pytest.mark.usefixtures("parlour")
+def test_another_place_than_the_seats_is_a_guess_again(
+    client: TestClient, desk: Desk, form_id: FormId
+) -> None:
+    data = {"form_id": form_id("/start"), "light": "daylight", "seat": "no seat"}
+    client.post("/start", data=data)
+    assert desk.book().sittings[0].lights[0].metered_lx is not None
+
+
+@pytest.mark.usefixtures("parlour")
+def test_flash_asks_for_no_seat(client: TestClient, desk: Desk, form_id: FormId) -> None:
+    data = {"form_id": form_id("/start"), "light": "flash", "seat": "yard"}
+    client.post("/start", data=data)
+    (light,) = desk.book().sittings[0].lights
+    assert (light.kind, desk.book().kit.heads[0].id) == ("head", light.kit_id)
+
+
+@pytest.mark.parametrize("hour", [3, 12])
+def test_what_a_seat_leads_to_is_worked_out_by_day_and_by_night(tmp_path: Path, hour: int) -> None:
+    with open_desk(tmp_path, Book()) as desk:
+        for kind, thing in (("places", PLACE), ("seats", YARD)):
+            desk.add_thing(kind, thing)
+        desk._clock = lambda: NOON.replace(hour=hour)
+        client = TestClient(create_app(desk), base_url="http://127.0.0.1")
+        page = client.get("/start?light=daylight&seat=yard").text
+        assert "What you will get" in page
+        assert desk.book().sittings == ()

@@ -67,7 +67,7 @@ class SittingVerbs(DeskBase):
             taken = {thing.id for kind in THINGS for thing in getattr(book.kit, kind)}
             taken |= {paper.id for paper in book.papers} | {s.id for s in book.sitters}
             taken |= {sitting.id for sitting in book.sittings}
-            made = start(answers, self._clock(), taken)
+            made = start(answers, self._clock(), taken, book.kit.seats)
             for kind in THINGS:
                 for thing in getattr(made.kit, kind):
                     self._store.put_thing(kind, thing)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
@@ -27,6 +27,8 @@ from stillroom.documents.book import (
     Skin,
 )
 from stillroom.documents.read import validated
+from stillroom.documents.seats import Seat
+from stillroom.documents.to_domain import named
 from stillroom.errors import BadValue, in_range
 from stillroom.quantity import FULL_STOP_MARKS, sheet_size_mm
 
@@ -77,6 +79,8 @@ class FirstAnswers:
         From the cloth (or lamp) to the face [m].
     steps : {"slide", "pieces", "wedge"}, optional
         How she can make steps.
+    seat : str, optional
+        The seat whose daylight it is; a guess of what a meter would show when not answered.
     """
 
     light: LightAnswer | None = None
@@ -87,6 +91,7 @@ class FirstAnswers:
     widest_f: float | None = None
     distance_m: float | None = None
     steps: StepsAnswer | None = None
+    seat: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +104,12 @@ class Start:
     sitting: Sitting
 
 
-def start(answers: FirstAnswers, when: datetime, taken: Collection[str] = ()) -> Start:
+def start(
+    answers: FirstAnswers,
+    when: datetime,
+    taken: Collection[str] = (),
+    seats: Sequence[Seat] = (),
+) -> Start:
     """Make the kit, the paper, the card in the chair and the sitting of a first sheet.
 
     Parameters
@@ -110,6 +120,8 @@ def start(answers: FirstAnswers, when: datetime, taken: Collection[str] = ()) ->
         Moment of the sitting.
     taken : collection of str
         Ids the book has already; none of them is given again.
+    seats : sequence of Seat
+        The book's, of which an answer may name one.
 
     Returns
     -------
@@ -119,7 +131,7 @@ def start(answers: FirstAnswers, when: datetime, taken: Collection[str] = ()) ->
     Raises
     ------
     UnknownName
-        If no sheet goes by the name of the camera.
+        If no sheet goes by the name of the camera, or there is no such seat.
     BadValue
         If an answer is not one of the choices or lies outside its range.
 
@@ -145,7 +157,7 @@ def start(answers: FirstAnswers, when: datetime, taken: Collection[str] = ()) ->
         skin=Skin(guess="unknown"),
         note="A card as big as a face, in the chair; its blue has a range, it is not 'grey'.",
     )
-    head, lamp, cloth, light = _light(answers, taken)
+    head, lamp, cloth, light = _light(answers, taken, seats)
     steady = light.kind != "head"
     sitting_id = _free("first", taken)
     sitting = Sitting(
@@ -211,11 +223,15 @@ def _paper(answers: FirstAnswers, taken: Collection[str]) -> Paper:
 
 
 def _light(
-    answers: FirstAnswers, taken: Collection[str]
+    answers: FirstAnswers, taken: Collection[str], seats: Sequence[Seat]
 ) -> tuple[Head | None, Lamp | None, Modifier | None, Light]:
     kind = answers.light or "flash"
     if kind not in ("flash", "daylight", "lamps"):
         raise BadValue("light", kind, "choose flash, daylight or lamps")
+    if kind == "daylight" and answers.seat is not None:
+        seat = named("seat", answers.seat, seats)
+        shape: LightKind = "daylight" if seat.window is None else "window"
+        return None, None, None, _key(shape, kit_id=seat.id)
     if kind == "daylight":
         light = _key("window", metered_lx=DAYLIGHT_LX, metered_sd_stops=DAYLIGHT_SD_STOPS)
         return None, None, None, light

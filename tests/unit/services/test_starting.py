@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from stillroom.documents.book import Book
 from stillroom.documents.checks import check_references
-from stillroom.errors import StillroomError
+from stillroom.documents.seats import Seat
+from stillroom.errors import StillroomError, UnknownName
 from stillroom.quantity import SHEET_FORMATS
 from stillroom.services import Desk, FirstAnswers
 from stillroom.services.starting import LightAnswer, PaperAnswer, StepsAnswer, start
@@ -129,3 +130,24 @@ def test_a_bad_answer_leaves_the_book_empty(empty_desk: Desk) -> None:
     with pytest.raises(StillroomError):
         empty_desk.first_sheet(FirstAnswers(lens_mm=1))
     assert empty_desk.book() == Book()
+
+
+def test_a_seat_that_is_not_there_is_said() -> None:
+    answers = FirstAnswers(light="daylight", seat="attic")
+    with pytest.raises(UnknownName, match="no seat called 'attic'; known here: none yet"):
+        start(answers, WHEN)
+
+
+def test_a_seat_in_the_open_gives_daylight_and_one_indoors_window_light() -> None:
+    shapes = {
+        "daylight": {"open_air": {"faces_deg": 0}},
+        "window": {
+            "window": {"faces_deg": 0, "width_m": 1, "height_m": 1, "distance_m": 1},
+        },
+    }
+    for kind, shape in shapes.items():
+        seat = Seat.model_validate({"id": "here", "place": "quarry", **shape})
+        made = start(FirstAnswers(light="daylight", seat="here"), WHEN, (), [seat])
+        (light,) = made.sitting.lights
+        assert (light.kind, light.kit_id) == (kind, "here")
+        assert made.kit.seats == ()  # the book has it already

@@ -11,7 +11,7 @@ from stillroom.telling.names import slug
 from stillroom.web.forms import Form, FormPost, Posted
 from stillroom.web.page import desk_of, render, to
 from stillroom.web.posted import once
-from stillroom.web.views.start_view import QUESTIONS, FirstLook, answers_of, first_look
+from stillroom.web.views.start_view import FirstLook, answers_of, first_look, questions
 
 router = APIRouter()
 
@@ -26,11 +26,12 @@ def home(request: Request) -> Response:
 @router.get("/start")
 def start_page(request: Request) -> Response:
     """Draw the questions; answers in the address show what they lead to."""
+    asked_here = questions(desk_of(request).book())
     asked = {name: tuple(request.query_params.getlist(name)) for name in request.query_params}
     if not asked:
-        return _page(request, Form.filled(QUESTIONS), first_look(answers_of({})))
-    form, values = Form.read(QUESTIONS, Posted("", asked))
-    look = _look(form, values)
+        return _page(request, Form.filled(asked_here), _first_look(request, {}))
+    form, values = Form.read(asked_here, Posted("", asked))
+    look = _look(request, form, values)
     return _page(request, form, look, status=200 if form.ok else 422)
 
 
@@ -39,10 +40,10 @@ def plan_it(request: Request, post: FormPost) -> Response:
     """Make what the first sheet needs and go to its sitting."""
 
     def write() -> Response:
-        form, values = Form.read(QUESTIONS, post)
+        form, values = Form.read(questions(desk_of(request).book()), post)
         if post.one("skip"):
             values = {}
-        elif not form.ok or _look(form, values) is None:
+        elif not form.ok or _look(request, form, values) is None:
             return _page(request, form, None, status=422)
         sitting_id = desk_of(request).first_sheet(answers_of(values))
         return to(f"/sitting/{slug(sitting_id)}", said="Planned. Everything can be put right.")
@@ -50,11 +51,16 @@ def plan_it(request: Request, post: FormPost) -> Response:
     return once(request, post, write)
 
 
-def _look(form: Form, values: dict[str, object]) -> FirstLook | None:
+def _first_look(request: Request, values: dict[str, object]) -> FirstLook:
+    desk = desk_of(request)
+    return first_look(answers_of(values), desk.book().kit, desk.now())
+
+
+def _look(request: Request, form: Form, values: dict[str, object]) -> FirstLook | None:
     """What the answers lead to; nothing when one of them has to be put right first."""
     if form.ok:
         try:
-            return first_look(answers_of(values))
+            return _first_look(request, values)
         except StillroomError as error:
             form.blame(error)
     return None

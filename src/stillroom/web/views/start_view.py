@@ -4,22 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from markupsafe import Markup
 
 from stillroom.documents.answers import Advice
-from stillroom.documents.book import Book, Head, Lens, Light
+from stillroom.documents.book import Book, Head, Kit, Lens, Light
 from stillroom.quantity import range_text
 from stillroom.services.planner import engine
 from stillroom.services.starting import FirstAnswers, start
+from stillroom.telling.names import called
 from stillroom.telling.words import figure, seconds
 from stillroom.web.filters import f_number
 from stillroom.web.forms import Field
 
 UNKNOWN = "unknown"
-_ANY_DAY = datetime(2000, 1, 1, tzinfo=UTC)  # a first sheet is worked out alike on every day
+NO_SEAT = "no seat"
 
 QUESTIONS = (
     Field("light", "What lights the face?", "choice", start="flash", choices=(
@@ -66,9 +67,22 @@ class FirstLook:
     note: str
 
 
+def questions(book: Book) -> tuple[Field, ...]:
+    """The questions, with the seats of the book where it has some; its first one is taken."""
+    seats = [seat for seat in book.kit.seats if not seat.retired]
+    if not seats:
+        return QUESTIONS
+    choices = tuple((seat.id, called(seat, seat.id)) for seat in seats)
+    where = Field(
+        "seat", "On which seat?", "choice", start=seats[0].id,
+        choices=(*choices, (NO_SEAT, "somewhere else")), when=("light", "daylight"),
+    )  # fmt: skip
+    return (*QUESTIONS, where)
+
+
 def answers_of(values: Mapping[str, Any]) -> FirstAnswers:
     """Answers as the desk takes them; what was left open is None, what is typed goes first."""
-    told = {name: value for name, value in values.items() if value != UNKNOWN}
+    told = {n: value for n, value in values.items() if value not in (UNKNOWN, NO_SEAT)}
     energy = told.get("energy_ws")
     if energy is None and "strength" in told:
         energy = float(told["strength"])
@@ -81,14 +95,29 @@ def answers_of(values: Mapping[str, Any]) -> FirstAnswers:
         widest_f=told.get("widest_f"),
         distance_m=told.get("distance_m"),
         steps=told.get("steps"),
+        seat=told.get("seat"),
     )
 
 
-def first_look(answers: FirstAnswers) -> FirstLook:
-    """Work the first sheet out, without writing anything."""
-    made = start(answers, _ANY_DAY)
+def first_look(answers: FirstAnswers, kit: Kit, now: datetime) -> FirstLook:
+    """Work the first sheet out, without writing anything.
+
+    Parameters
+    ----------
+    answers : FirstAnswers
+        What is known.
+    kit : Kit
+        With places and seats.
+    now : datetime
+        The moment, which counts where daylight does.
+    """
+    made = start(answers, now, (), kit.seats)
+    there = {"places": kit.places, "seats": kit.seats}
     book = Book(
-        kit=made.kit, papers=(made.paper,), sitters=(made.sitter,), sittings=(made.sitting,)
+        kit=made.kit.model_copy(update=there),
+        papers=(made.paper,),
+        sitters=(made.sitter,),
+        sittings=(made.sitting,),
     )
     advice = engine().advise(book, made.sitting.id)
     placed = advice.forecast.regions["key"].placement_stops
