@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import sys
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 from pathlib import Path
 from typing import Protocol
 
@@ -153,6 +154,26 @@ def test_what_was_open_stays_open(open_page: Opener) -> None:
     expect(page.get_by_role("table", name="Seconds needed today, hour by hour")).to_be_visible()
 
 
+def test_a_page_that_lies_open_asks_again_when_the_plan_goes_stale(
+    open_page: Opener, desk: Desk
+) -> None:
+    usual = desk.daylight_default()
+    assert usual is not None
+    until = desk.daylight_now(usual).good_until
+    assert until is not None
+    page = open_page(USUAL)
+    page.clock.install(time=desk.now())
+    page.reload()
+    asked: list[str] = []
+    page.on("request", lambda r: asked.append(r.url) if "/daylight?" in r.url else None)
+    page.clock.fast_forward(
+        (until - desk.now() - timedelta(minutes=1)) // timedelta(milliseconds=1)
+    )
+    assert asked == []
+    with page.expect_request("**/daylight?within=8"):
+        page.clock.fast_forward(90_000)
+
+
 @pytest.mark.parametrize("size", SIZES)
 def test_without_script_it_is_one_plain_form(open_page: Opener, size: str) -> None:
     page = open_page(USUAL, size=size, script=False)
@@ -218,6 +239,7 @@ def test_letters_turned_off_lead_nowhere(open_page: Opener) -> None:
     expect(page.get_by_role("button", name="on", exact=True)).to_have_attribute(
         "aria-pressed", "true"
     )
+    page.wait_for_load_state()
     page.keyboard.press("d")
     expect(page).to_have_url(re.compile("/daylight$"))
 
