@@ -10,6 +10,17 @@ OPEN_STATE = "curtains open"
 _ROOM_STATES = {"closed": Stops(-3.0, 1.5), "evening": Stops(-5.0, 2.0), "dark": Stops(-8.0, 2.0)}
 
 
+def is_open(state: str) -> bool:
+    """Whether a state of a room is the one in which sun and sky are reckoned.
+
+    Examples
+    --------
+    >>> is_open("curtains open"), is_open(""), is_open("curtains closed")
+    (True, True, False)
+    """
+    return not state or "open" in state.lower()
+
+
 def state_shift(metered_in: str, now: str) -> Stops:
     """How far a state of the room lies from the one its light was metered in [stops].
 

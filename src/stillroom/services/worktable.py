@@ -1,11 +1,13 @@
-"""One sitting of a book, laid out for the engine: layouts, sheets, what is believed."""
+"""One sitting of a book, laid out for the engine: layouts, sheets, what is believed.
+
+Filter and pre-flash may differ from sheet to sheet, so they belong to a sheet's layout.
+"""
 
 from __future__ import annotations
 
 import math
 import threading
 from collections import OrderedDict
-from collections.abc import Mapping
 from datetime import datetime
 from functools import cached_property
 
@@ -37,6 +39,7 @@ from stillroom.documents.to_domain import (
 )
 from stillroom.errors import BadValue, UnknownName
 from stillroom.exposure import (
+    BareFilter,
     BareSettings,
     BareSheet,
     Layout,
@@ -49,13 +52,15 @@ from stillroom.quantity import Constants, Stops
 from stillroom.services import remembered
 from stillroom.services.bath import bath_readings
 from stillroom.services.daylit import Weather, daylit, sky_moves
+from stillroom.services.filters import Seen, lens_filter
 from stillroom.services.fired import stood_after
+from stillroom.services.ledger_names import ledger_names
 from stillroom.services.marks import last_number
 from stillroom.services.metered import bare_meter_reading
 from stillroom.services.moved import moves_at_meter, moves_on
 from stillroom.services.readings import bare_aims, bare_reading, landed
 from stillroom.services.remembered import BeliefMemo
-from stillroom.services.room_states import OPEN_STATE, state_shift
+from stillroom.services.room_states import OPEN_STATE, is_open, state_shift
 from stillroom.services.seats import has_seat, is_seat, planned_for
 from stillroom.services.set_light import Things, set_light
 from stillroom.services.sittings import bath_of_day, day_of, in_order_of_time, tells
@@ -111,8 +116,8 @@ class Worktable:
         kit = book.kit
         self.paper = named("paper", self.sitting.paper, book.papers)
         self.batch = batch_of(self.paper)
-        self.lens_model = named("lens", self.sitting.lens, kit.lenses)
-        self.lens = lens_of(self.lens_model)
+        self.lens = lens_of(named("lens", self.sitting.lens, kit.lenses))
+        self.sees = Seen(self.paper, self.batch, self.lens)
         self.camera = camera_of(named("camera", self.sitting.camera, kit.cameras))
         self.heads = {h.id: head_of(h) for h in kit.heads}
         self.modifiers = {m.id: modifier_of(m) for m in kit.modifiers}
@@ -195,7 +200,8 @@ class Worktable:
             for role, s in sorted(settings.lights.items())
             if s.distance_m is not None or s.modifiers is not None or not s.on
         }
-        key = repr((state, changed, weather if has_seat(self.sitting) else None))
+        on_sheet = (settings.filter, settings.pre_flash_stops)
+        key = repr((state, changed, on_sheet, weather if has_seat(self.sitting) else None))
         if key not in self._layouts:
             self._layouts[key] = compile_setup(self.setup(settings, state, weather)).layout()
         return self._layouts[key]
@@ -215,11 +221,12 @@ class Worktable:
         for role in settings.lights:
             if role not in self.lights:
                 raise UnknownName("light", role, self.lights)
-        lights = []
+        lights, lit = [], []
         for role, light in self.lights.items():
             setting = settings.lights.get(role, doc.LightSetting())
             if setting.on:
                 lights.append(self._light(light, setting, state, weather))
+                lit.append(light)
         steady_carries = any(x.kind in ("lamp", "daylight", "window") for x in lights)
         start = self.sitting.stands or settings
         return Setup(
@@ -239,7 +246,9 @@ class Worktable:
             bath=bath_of_day(self.sitting),
             sheets_before=self._sheets_before,
             bath_is_read=bool(self.sitting.control_strips),
-            names=self._names(),
+            filter=self._on_lens(settings.filter, lit),
+            pre_flash_stops=settings.pre_flash_stops,
+            names=ledger_names(self.book, self.paper),
         )
 
     def _light(
@@ -248,12 +257,17 @@ class Worktable:
         there = None
         if is_seat(light):
             there = daylit(self.book, light.kit_id or "", self.batch, self.lens, weather)
-        begun, shift = OPEN_STATE if there else self._metered_in(), Stops(0.0)
-        if light.kind in ("head", "lamp"):
-            state = ""
-        elif state or not there:
-            shift = state_shift(begun, state)
+        shift = Stops(0.0)
+        if light.kind in ("head", "lamp") or (there and is_open(state)):
+            state = ""  # sun and sky are reckoned with nothing drawn
+        else:
+            shift = state_shift(OPEN_STATE if there else self._metered_in(), state)
         return set_light(light, setting, self._things, state=state, shift=shift, there=there)
+
+    def _on_lens(self, filter_id: str | None, lit: list[doc.Light]) -> BareFilter | None:
+        if filter_id is None:
+            return None
+        return lens_filter(self.book.kit, filter_id, self.sees, lit)
 
     def _metered_in(self) -> str:
         """The state of the room when the sitting began, in which its levels were metered."""
@@ -265,21 +279,6 @@ class Worktable:
         longest = self.sitter.holds_still_s or OPEN_TIMES_S[-1]
         times = {t for t in OPEN_TIMES_S if t <= longest} | {start_s}
         return tuple(sorted(times))
-
-    def _names(self) -> Mapping[str, str]:
-        kit = self.book.kit
-        named_kinds = (
-            ("head", kit.heads),
-            ("modifier", kit.modifiers),
-            ("lens", kit.lenses),
-            ("paper", self.book.papers),
-            ("lamp", kit.lamps),
-            ("seat", kit.seats),
-        )
-        names = {f"{kind}/{t.id}": t.name or t.id for kind, things in named_kinds for t in things}
-        batch = f", batch {self.paper.batch}" if self.paper.batch else ""
-        names[f"paper/{self.paper.id}"] = f"{self.paper.name or self.paper.id}{batch}"
-        return names
 
     def bare_settings(self, settings: doc.Settings) -> BareSettings:
         """Settings of a document in the engine's terms."""
