@@ -28,8 +28,8 @@ from cli_case import Cli  # type: ignore[import-not-found]
 
 TOOL = [sys.executable, "-m", "stillroom"]
 HEAVY = ("numpy", "scipy", "fastapi", "rich", "sqlite3", "uvicorn")
-COMMANDS = ("demo", "serve", "advise", "predict", "record", "odd", "bath", "known", "spectrum",
-            "check", "export", "import", "schema", "paths", "loop")  # fmt: skip
+COMMANDS = ("demo", "serve", "advise", "predict", "record", "odd", "bath", "known", "daylight",
+            "spectrum", "check", "export", "import", "schema", "paths", "loop")  # fmt: skip
 
 
 @pytest.fixture
