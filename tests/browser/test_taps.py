@@ -17,14 +17,19 @@ from stillroom.documents.book import Sheet, Sitting
 from stillroom.services.desk import Desk
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "doors"))
+from seated_book import seated_book  # type: ignore[import-not-found]
 from sitting_book import sitting_desk  # type: ignore[import-not-found]
 
 pytestmark = pytest.mark.browser
 
 
+by_daylight = pytest.mark.parametrize("desk", [seated_book()], indirect=True, ids=["daylight"])
+"""Marks a test whose book has a sitting at a window seat besides."""
+
+
 @pytest.fixture
-def desk(tmp_path: Path) -> Iterator[Desk]:
-    with sitting_desk(tmp_path) as opened:
+def desk(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Desk]:
+    with sitting_desk(tmp_path, getattr(request, "param", None)) as opened:
         yield opened
 
 
@@ -57,12 +62,12 @@ def finger(request: pytest.FixtureRequest, open_page: object) -> Finger:
     return Finger(open_page("/sitting/OM", size="phone", script=request.param))
 
 
-def sitting(desk: Desk) -> Sitting:
-    return next(s for s in desk.book().sittings if s.id == "OM")
+def sitting(desk: Desk, name: str = "OM") -> Sitting:
+    return next(s for s in desk.book().sittings if s.id == name)
 
 
-def last(desk: Desk) -> Sheet:
-    return sitting(desk).sheets[-1]
+def last(desk: Desk, name: str = "OM") -> Sheet:
+    return sitting(desk, name).sheets[-1]
 
 
 def wheel(page: Page, knob: str) -> Locator:
@@ -134,6 +139,50 @@ def test_a_pair_is_planned_in_one_tap(finger: Finger, desk: Desk) -> None:
     expect(finger.page.get_by_role("heading", name="OM 7")).to_be_visible()
     assert tuple(s.settings for s in sitting(desk).sheets[-2:]) == planned.settings
     assert finger.taps == 3
+
+
+@by_daylight
+def test_the_sky_is_two_taps(finger: Finger, desk: Desk) -> None:
+    finger.page.goto("/sitting/KS")
+    sky = wheel(finger.page, "sky")
+    finger.tap(sky.locator("summary"))
+    finger.tap(sky.get_by_role("button", name="dull"))
+    expect(sky.locator("summary [data-figure]")).to_have_text("dull")
+    expect(sky.locator("summary")).to_contain_text("as seen")
+    assert finger.taps == 2
+    seen = sitting(desk, "KS").sky
+    assert seen is not None
+    assert seen.word == "dull"
+
+
+@by_daylight
+def test_another_seat_is_two_taps(finger: Finger, desk: Desk) -> None:
+    finger.page.goto("/sitting/KS")
+    seat = wheel(finger.page, "key.seat")
+    finger.tap(seat.locator("summary"))
+    finger.tap(seat.get_by_role("button", name="yard wall"))
+    expect(finger.page.locator("dt", has_text="Key, yard wall")).to_be_visible()
+    assert finger.taps == 2
+    assert sitting(desk, "KS").lights[0].kit_id == "yard"
+
+
+@by_daylight
+@pytest.mark.parametrize("by", ["a word", "the meter"])
+def test_a_last_look_is_two_taps(finger: Finger, desk: Desk, by: str) -> None:
+    finger.page.goto("/sitting/KS?plan=sheet")
+    finger.page.goto(finger.page.get_by_role("link", name="Last look").get_attribute("href") or "")
+    planned = finger.page.locator(".seconds").inner_text()
+    if by == "a word":
+        finger.button("dull")
+    else:
+        finger.tap(finger.page.locator(".fs-marks").first.locator("button").first)
+    expect(finger.page.get_by_text("The light has gone down")).to_be_visible()
+    seconds = finger.page.locator(".seconds").inner_text()
+    assert seconds != planned
+    finger.button("Cap off, I count")
+    expect(finger.page.get_by_role("heading", name="KS 2", exact=True)).to_be_visible()
+    assert finger.taps == 2
+    assert f"{last(desk, 'KS').settings.open_s:g} s" == seconds
 
 
 def region(page: Page, name: str) -> Locator:

@@ -72,7 +72,12 @@ def limit_of(asked: told.AskedOf, within_s: float | None) -> float:
 
 
 def daylight_now(
-    book: doc.Book, asked: Asked, at: datetime, memo: BeliefMemo | None = None
+    book: doc.Book,
+    asked: Asked,
+    at: datetime,
+    memo: BeliefMemo | None = None,
+    *,
+    with_ways: bool = True,
 ) -> told.DaylightNow:
     """Seconds now, how long that is good, and what would change it.
 
@@ -86,6 +91,8 @@ def daylight_now(
         The moment; it knows its zone.
     memo : BeliefMemo, optional
         Where beliefs are remembered.
+    with_ways : bool
+        Whether to tell what would change it, which takes most of the time.
 
     Raises
     ------
@@ -121,7 +128,7 @@ def daylight_now(
         p_lands=_p_lands(found, open_s) if open_s and found.table.at == at else None,
         sd_stops=found.sd_stops,
         meter=_meter(found) if lit else None,
-        ways=ways_of(book, asked, found, (later, light), memo) if lit else (),
+        ways=ways_of(book, asked, found, (later, light), memo) if lit and with_ways else (),
         cautions=_cautions(found, open_s, low_sun=bool(light.low_sun[0])),
     )
 

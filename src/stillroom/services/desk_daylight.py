@@ -37,14 +37,16 @@ class DaylightVerbs(SheetVerbs):
 
         return asked_by_default(self.book(), self.current_sitting_id())
 
-    def daylight_now(self, asked: Asked, at: datetime | None = None) -> DaylightNow:
-        """Seconds now, how long that is good, and what would change it."""
+    def daylight_now(
+        self, asked: Asked, at: datetime | None = None, *, with_ways: bool = True
+    ) -> DaylightNow:
+        """Seconds now, how long that is good, and what would change it unless that is left out."""
         from stillroom.services.daylight_answers import daylight_now  # noqa: PLC0415
 
         moment = at or last_step(self._clock())
         return self._answer(
-            ("daylight now", asked, moment),
-            lambda book: daylight_now(book, asked, moment, self._store.memo),
+            ("daylight now", asked, moment, with_ways),
+            lambda book: daylight_now(book, asked, moment, self._store.memo, with_ways=with_ways),
         )
 
     def daylight_day(
@@ -197,7 +199,7 @@ class DaylightVerbs(SheetVerbs):
         self._written(write, form_id, "take_seat")
 
     def look(self, sitting_id: str, settings: Settings | None = None) -> DaylightNow:
-        """Seconds for the next sheet of a sitting, by the sky as it was last seen.
+        """Seconds for the next sheet of a sitting, by the sky as it was last seen; no other ways.
 
         Parameters
         ----------
@@ -220,7 +222,7 @@ class DaylightVerbs(SheetVerbs):
         assert asked is not None  # noqa: S101 - it has the light of a seat
         if settings is not None:
             asked = replace(asked, f_number=settings.f_number)
-        return self.daylight_now(asked, self._moment_of(sitting))
+        return self.daylight_now(asked, self._moment_of(sitting), with_ways=False)
 
     def last_look(
         self,
