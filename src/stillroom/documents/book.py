@@ -25,6 +25,7 @@ from stillroom.documents.base import (
     Strict,
     Text,
 )
+from stillroom.documents.filters import Filter, PreFlashStops
 from stillroom.documents.piece import Piece
 from stillroom.documents.seats import Place, Seat, SkySeen
 from stillroom.documents.shows import Shows
@@ -143,6 +144,7 @@ class Kit(Strict):
     rooms: tuple[Room, ...] = ()
     places: tuple[Place, ...] = ()
     seats: tuple[Seat, ...] = ()
+    filters: tuple[Filter, ...] = ()
 
 
 class StripStep(Strict):
@@ -293,16 +295,20 @@ class Settings(Strict):
     open_s: OpenS = 0.125
     opening: Literal["per_pop", "held_open"] = "per_pop"
     steps_pops: Annotated[tuple[Pops, ...], Field(min_length=2, max_length=8)] | None = None
+    filter: Name | None = None
+    pre_flash_stops: PreFlashStops | None = None
 
 
 class Made(Strict):
-    """What was really set, where it differed from `Settings`."""
+    """What was really set, where it differed from `Settings`; a null filter or flash is none."""
 
     lights: dict[Name, LightSetting] = {}
     f_number: FNumber | None = None
     pops: Pops | None = None
     open_s: OpenS | None = None
     opening: Literal["per_pop", "held_open"] | None = None
+    filter: Name | None = None
+    pre_flash_stops: PreFlashStops | None = None
 
 
 class MeterReading(Strict):

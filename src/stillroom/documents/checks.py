@@ -27,6 +27,7 @@ from stillroom.documents.book import (
     Sitting,
 )
 from stillroom.documents.making import as_made
+from stillroom.documents.on_lens import check_on_lens
 from stillroom.documents.pieces import check_only, check_piece
 from stillroom.documents.seats import Place, Seat, SkySeen
 from stillroom.documents.thing import Thing
@@ -205,14 +206,16 @@ def check_settings(book: Book, sitting: Sitting, settings: Settings | Made, of: 
     Raises
     ------
     UnknownName
-        If a light or modifier is not there.
+        If a light, modifier or filter is not there.
     BadValue
-        If the lens has no such mark or a dial no such reading.
+        If the lens has no such mark, a dial no such reading, or the paper no use for the filter.
     """
     lens = _one("lens", sitting.lens, book.kit.lenses, of)
     if settings.f_number is not None:
         _check_f_number(lens, settings.f_number, f"f_number of {of}")
     lights = {light.role: light for light in sitting.lights}
+    paper = _one("paper", sitting.paper, book.papers, of)
+    check_on_lens(book.kit, paper, lights, settings, of)
     for role, setting in settings.lights.items():
         _known("light", role, lights, of)
         _check_light_setting(book.kit, lights[role], setting, f"light {shown(role)} of {of}")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from stillroom.documents.book import LightSetting, Made, Settings
 
 
@@ -32,9 +34,27 @@ def as_made(settings: Settings, made: Made | None) -> Settings:
     for role, new in made.lights.items():
         said = {name: getattr(new, name) for name in new.model_fields_set}
         lights[role] = lights.get(role, LightSetting()).model_copy(update=said)
-    camera = {
+    return settings.model_copy(update={"lights": lights, **camera_made(made)})
+
+
+MAY_BE_NONE = ("filter", "pre_flash_stops")
+"""What a sheet may have been made without, though it was planned with it."""
+
+
+def camera_made(made: Made) -> dict[str, Any]:
+    """What is said of the camera and the sheet, lights left out; a filter may be said to be none.
+
+    Examples
+    --------
+    >>> camera_made(Made(pops=2)), camera_made(Made(filter=None))
+    ({'pops': 2}, {'filter': None})
+    """
+    return {
         name: getattr(made, name)
-        for name in ("f_number", "pops", "open_s", "opening")
-        if getattr(made, name) is not None
+        for name in Made.model_fields
+        if name != "lights"
+        and (
+            getattr(made, name) is not None
+            or (name in MAY_BE_NONE and name in made.model_fields_set)
+        )
     }
-    return settings.model_copy(update={"lights": lights, **camera})

@@ -23,6 +23,7 @@ _ONE_OF = {
     "rooms": "room",
     "places": "place",
     "seats": "seat",
+    "filters": "filter",
     "papers": "paper",
     "sitters": "sitter",
     "sittings": "sitting",

@@ -1,6 +1,11 @@
 """Light: heads, modifiers, faces near and far, dials, steady lamps and meters."""
 
-from stillroom.light.colour import KINDS_OF_LIGHT, colour_stops, reference_shift_stops
+from stillroom.light.colour import (
+    KINDS_OF_LIGHT,
+    colour_stops,
+    light_of_kind,
+    reference_shift_stops,
+)
 from stillroom.light.dial import Dial, reading_for_stops, settings_stops, stops_below_full
 from stillroom.light.flash import (
     energy_stops,
@@ -100,6 +105,7 @@ __all__ = [
     "iso_on_scale",
     "lambertian_intensity_cds",
     "lamp_illuminance_lx",
+    "light_of_kind",
     "luminance_from_ev100_cd_m2",
     "luminous_energy_lms",
     "lux_from_ev100",

@@ -9,6 +9,7 @@ from functools import lru_cache
 from stillroom.errors import UnknownName
 from stillroom.quantity import Stops
 from stillroom.quantity.spectra import (
+    Light,
     PaperResponse,
     Spectrum,
     actinic_shift_stops,
@@ -62,6 +63,34 @@ def reference_shift_stops(response: PaperResponse) -> float:
     -0.21
     """
     return actinic_shift_stops(d_illuminant("D55"), response, [uvcut370()])
+
+
+def light_of_kind(kind: str) -> Light:
+    """Return the light that stands for a kind of light where one spectrum has to do.
+
+    Parameters
+    ----------
+    kind : {"flash", "tungsten", "led", "fluorescent", "daylight", "other"}
+        Kind of light.
+
+    Returns
+    -------
+    Light
+        The first of those `colour_stops` takes the mean of; CIE D55 for light nobody told.
+
+    Raises
+    ------
+    UnknownName
+        If nothing is known of that kind of light.
+
+    Examples
+    --------
+    >>> light_of_kind("led").name, light_of_kind("other").name
+    ('CIE LED-B4', 'CIE D55')
+    """
+    if kind not in KINDS_OF_LIGHT:
+        raise UnknownName("kind of light", kind, KINDS_OF_LIGHT)
+    return light_named(_STAND_INS.get(kind, ("D55",))[0])
 
 
 def colour_stops(kind: str, response: PaperResponse, through: Sequence[Spectrum] = ()) -> Stops:

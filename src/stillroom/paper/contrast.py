@@ -351,11 +351,14 @@ class FilterWay(Way):
 
     Parameters
     ----------
-    grade : int
-        Grade on the filter [1].
+    grade : int or None
+        Grade on the filter [1]; None for one without.
+    name : str
+        Which filter it is, where there are several.
     """
 
-    grade: int
+    grade: int | None
+    name: str = ""
 
 
 def ways_to_fit(
@@ -462,4 +465,5 @@ def _by_filter(apart: float, held: float, effect: FilterEffect) -> FilterWay:
         beyond=Stops(max(0.0, apart - softened), softened * effect.contrast_log_sd),
         detail_share=effect.contrast_factor,
         grade=effect.grade,
+        name=effect.name,
     )

@@ -56,14 +56,16 @@ class FilterEffect:
 
     Parameters
     ----------
-    grade : int
-        Grade on the filter [1], 0 to 5; 5 is the hardest.
+    grade : int or None
+        Grade on the filter [1], 0 to 5, 5 is the hardest; None for one without.
     loss : Stops
         Light it takes from the paper [stops], 0 or more.
     contrast_factor : float
         Contrast with it over contrast without [1]; below 1 is softer.
     contrast_log_sd : float
         Standard uncertainty of the natural logarithm of that factor [1].
+    name : str
+        Which filter it is, where there are several.
 
     Examples
     --------
@@ -71,10 +73,11 @@ class FilterEffect:
     ToneCurve(contrast_per_stop=0.96, asymmetry=1.0, dmin=0.05, dmax=1.85)
     """
 
-    grade: int
+    grade: int | None
     loss: Stops
     contrast_factor: float
     contrast_log_sd: float
+    name: str = ""
 
     def on(self, curve: ToneCurve) -> ToneCurve:
         """Return a tone curve as it is behind the filter.

@@ -12,6 +12,7 @@ from stillroom.advice import QUANTILES
 from stillroom.belief import ODD_FROM, Belief, Posterior
 from stillroom.documents import answers
 from stillroom.documents import book as doc
+from stillroom.documents.making import as_made
 from stillroom.documents.to_domain import named
 from stillroom.paper import density, ei_of_speed_log2
 from stillroom.quantity import NINE_IN_TEN, FloatArray, range_text
@@ -29,7 +30,7 @@ from stillroom.services.sittings import in_order_of_time
 from stillroom.services.worktable import Worktable, fold_book, worktable
 from stillroom.sitter import region_name
 
-KIT_KINDS = ("head", "lamp", "modifier", "lens", "meter", "seat")
+KIT_KINDS = ("head", "lamp", "modifier", "lens", "meter", "seat", "filter")
 CURVE_POINTS_STOPS = tuple(float(x) for x in np.arange(-5.0, 5.01, 0.25))
 CURVE_DRAWS = 400
 
@@ -84,14 +85,15 @@ def belief_now(book: doc.Book, memo: BeliefMemo | None = None) -> Belief:
 
 
 def kit_belief(book: doc.Book, *, memo: BeliefMemo | None = None) -> dict[str, TermBelief]:
-    """What sheets and meters have said of each head, lamp, modifier, lens, meter and seat.
+    """What sheets and meters have said of each head, lamp, modifier, lens, meter, seat and filter.
 
     Returns
     -------
     dict
-        ``head/A``, ``lamp/hot``, ``modifier/octa``, ``lens/tele``, ``meter/M``, ``seat/yard`` to
-        its belief, and ``seat/parlour/curtains open`` where a seat's light is known apart for
-        each state of its room; a thing that nothing was learned about is left out.
+        ``head/A``, ``lamp/hot``, ``modifier/octa``, ``lens/tele``, ``meter/M``, ``seat/yard``,
+        ``filter/soft`` to its belief, of a filter that of its loss; and
+        ``seat/parlour/curtains open`` where a seat's light is known apart for each state of its
+        room. A thing that nothing was learned about is left out.
     """
     own = ("output", "loss", "transmission", "bias", "light")
     return {
@@ -282,6 +284,7 @@ def _against_expected(table: Worktable, sheet: doc.Sheet, then: Posterior) -> st
     """The region that surprised most, against what was said of it."""
     worst: tuple[float, str] | None = None
     words = []
+    made = table.layout(as_made(sheet.settings, sheet.made), number=sheet.number)
     for _, regions in best_regions(sheet.readings):
         for region, value in regions.items():
             expected = sheet.expected.get(region)
@@ -290,7 +293,7 @@ def _against_expected(table: Worktable, sheet: doc.Sheet, then: Posterior) -> st
                     word = "black" if value.verdict == "black" else "bare paper"
                     words.append(f"{region_name(region)} was {word}.")
                 continue
-            placed = placement_of_density(then, value.density)
+            placed = placement_of_density(then, value.density, made)
             if placed is None or expected is None:
                 continue
             difference = placed - expected.mean_stops

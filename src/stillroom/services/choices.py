@@ -48,7 +48,8 @@ def glossary(book: doc.Book) -> Glossary:
     for sitting in reversed(in_order_of_time(book)):
         lights = tuple((x.role, x.kind, x.kit_id, x.modifiers) for x in sitting.lights)
         aims = tuple(sorted(sitting.aims))
-        what = (sitting.paper, sitting.lens, lights, sitting.sitters, sitting.set, aims)
+        used = frozenset(x for x in map(_on_sheet, _made(sitting)) if any(x))
+        what = (sitting.paper, sitting.lens, lights, sitting.sitters, sitting.set, aims, used)
         if what in seen:
             continue
         seen.add(what)
@@ -71,10 +72,22 @@ def glossary(book: doc.Book) -> Glossary:
 
 
 def _as_it_stood(table: Worktable, sitting: doc.Sitting) -> list[doc.Settings]:
-    """How things stand, and every sheet on which something else hung before a light."""
-    made = [as_made(s.settings, s.made) for s in sitting.sheets]
-    other = [m for m in made if any(x.modifiers is not None for x in m.lights.values())]
+    """How things stand, and every sheet on which something else hung before a light or lens."""
+    other = [
+        m
+        for m in _made(sitting)
+        if any(x.modifiers is not None for x in m.lights.values()) or any(_on_sheet(m))
+    ]
     return [table.standing(), *(m.model_copy(update={"steps_pops": None}) for m in other)]
+
+
+def _made(sitting: doc.Sitting) -> list[doc.Settings]:
+    return [as_made(s.settings, s.made) for s in sitting.sheets]
+
+
+def _on_sheet(made: doc.Settings) -> tuple[str | None, bool]:
+    """The filter a sheet was made with, and whether it had a pre-flash."""
+    return made.filter, made.pre_flash_stops is not None
 
 
 def with_choices(belief: Belief, book: doc.Book, terms: Iterable[Term]) -> Belief:
@@ -141,7 +154,7 @@ def unit_of(name: str) -> str:
     kind, _, rest = name.partition("/")
     if kind == "eye" or name.endswith(("/dmin", "/dmax")):
         return "density"
-    is_log = kind == "paper" and rest.endswith(("/contrast", "/asymmetry"))
+    is_log = kind in ("paper", "filter") and rest.endswith(("/contrast", "/asymmetry"))
     return "log" if is_log or name == "kit/scatter" else "stops"
 
 
@@ -168,6 +181,7 @@ def thing_of(book: doc.Book, term: str) -> str:
         "modifier": kit.modifiers,
         "lens": kit.lenses,
         "meter": kit.meters,
+        "filter": kit.filters,
     }
     if kind == "seat":  # what follows its name is the state of its room
         owner = owner.partition("/")[0]
@@ -176,7 +190,8 @@ def thing_of(book: doc.Book, term: str) -> str:
     if kind in lists:
         names = {t.id: t.name or t.id for t in lists[kind]}
         name = names.get(owner, owner)
-        return f"{kind} {name}" if kind in ("head", "lamp") and len(name) <= 2 else f"the {name}"
+        is_short = kind in ("head", "lamp", "filter") and len(name) <= 2
+        return f"{kind} {name}" if is_short else f"the {name}"
     if kind == "shared":
         return "the sitter" if rest.startswith("skin of") else "what is worn"
     return _THINGS.get(kind) or _THINGS.get(term, "one thing")
@@ -184,6 +199,7 @@ def thing_of(book: doc.Book, term: str) -> str:
 
 _THINGS = {
     "paper": "the paper",
+    "preflash": "the pre-flash",
     "veil": "the lens",
     "actinic": "the kind of light",
     "geometry": "where the light stands",

@@ -7,7 +7,7 @@ import numpy as np
 from stillroom.advice import Table
 from stillroom.belief import Posterior
 from stillroom.documents import book as doc
-from stillroom.exposure import BareSettings
+from stillroom.exposure import BareSettings, Layout
 from stillroom.paper import placement
 from stillroom.quantity import NINE_IN_TEN, FloatArray, range_text, stops_text
 from stillroom.sitter import region_name
@@ -127,9 +127,14 @@ class Reasons:
         return found
 
 
-def placement_of_density(posterior: Posterior, density: float) -> float | None:
-    """A density as stops from the mid-tone under the curve now believed; None past its ends."""
-    c = posterior.states().curves
+def placement_of_density(
+    posterior: Posterior, density: float, layout: Layout | None = None
+) -> float | None:
+    """A density as stops from the mid-tone under the curve now believed; None past its ends.
+
+    The curve is that behind the filter of a layout; left out, of the one believed in.
+    """
+    c = posterior.states(layout).curves
     low, high = float(c.dmin.mean()), float(c.dmax.mean())
     if not low + 0.02 < density < high - 0.02:
         return None

@@ -20,7 +20,7 @@ from stillroom.documents.book import (
     Settings,
     Sitting,
 )
-from stillroom.documents.making import as_made
+from stillroom.documents.making import as_made, camera_made
 from stillroom.documents.piece import Piece
 from stillroom.documents.read import validated
 from stillroom.errors import NotPossible, UnknownName
@@ -256,9 +256,8 @@ def _put_right(desk: Desk, sitting: Sitting, entry: Entry, number: int) -> Calla
     lights = {**before.lights}
     for role, said in entry.made.lights.items():
         lights[role] = _over(lights.get(role, LightSetting()), said)
-    camera = entry.made.model_dump(exclude={"lights"}, exclude_none=True)
-    kept = before.model_dump(exclude={"lights"}, exclude_none=True)
-    made = Made.model_validate({**kept, **camera, "lights": lights})
+    camera = {**camera_made(before), **camera_made(entry.made)}
+    made = Made.model_validate({**camera, "lights": lights})
     return lambda: desk.correct_made(sitting.id, number, made)
 
 
@@ -275,9 +274,7 @@ def _otherwise(planned: Settings, said: Made) -> Made | None:
         if changes:
             lights[role] = LightSetting(**changes)
     camera = {
-        name: value
-        for name, value in said.model_dump(exclude={"lights"}, exclude_none=True).items()
-        if value != getattr(planned, name)
+        name: value for name, value in camera_made(said).items() if value != getattr(planned, name)
     }
     if not lights and not camera:
         return None

@@ -23,6 +23,7 @@ from stillroom.documents.book import (
     Sitter,
     Sitting,
 )
+from stillroom.documents.filters import Filter
 from stillroom.documents.seats import Place, Seat
 from stillroom.documents.sentences import sentence_for
 from stillroom.documents.thing import Thing
@@ -39,6 +40,7 @@ THINGS: dict[str, type[Thing]] = {
     "rooms": Room,
     "places": Place,
     "seats": Seat,
+    "filters": Filter,
 }
 """Kinds of kit, as the document calls them."""
 

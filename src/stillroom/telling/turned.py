@@ -12,7 +12,12 @@ from stillroom.quantity.lengths import parse_length_m
 Fields = dict[str, str]
 """Knob to its value as text: ``key.dial``, ``key.at``, ``key.with``, ``key.on``, ``f`` ..."""
 
-_CAMERA = {"f": "f_number", "pops": "pops", "s": "open_s", "opening": "opening"}
+_CAMERA = {
+    "f": "f_number", "pops": "pops", "s": "open_s", "opening": "opening", "filter": "filter",
+    "preflash": "pre_flash_stops",
+}  # fmt: skip
+_WORDS = ("opening", "filter")
+_MAY_BE_NONE = ("filter", "preflash")
 _LIGHT = {"dial": "dial", "at": "distance_m", "with": "modifiers", "on": "on"}
 
 
@@ -65,6 +70,8 @@ def fields_of(sitting: Sitting, settings: Settings) -> Fields:
         "pops": str(settings.pops),
         "s": _text(settings.open_s),
         "opening": settings.opening,
+        "filter": settings.filter or "",
+        "preflash": "" if settings.pre_flash_stops is None else _text(settings.pre_flash_stops),
     }
 
 
@@ -117,8 +124,14 @@ def turned(sitting: Sitting, planned: Settings, fields: Mapping[str, str]) -> Se
     camera: dict[str, object] = planned.model_dump(exclude={"lights"})
     for knob, attribute in _CAMERA.items():
         if (text := fields.get(knob)) is not None:
-            camera[attribute] = text if knob == "opening" else _number(attribute, text)
+            camera[attribute] = _of_camera(knob, attribute, text)
     return validated(Settings, {**camera, "lights": lights})
+
+
+def _of_camera(knob: str, attribute: str, text: str) -> object:
+    if knob in _MAY_BE_NONE and not text.strip():
+        return None
+    return text if knob in _WORDS else _number(attribute, text)
 
 
 def _number(name: str, text: str) -> float:
