@@ -15,6 +15,7 @@ from stillroom.documents.daylight import (
     DaylightYear,
 )
 from stillroom.documents.read import read_book
+from stillroom.documents.seats import SkySeen
 from stillroom.services.daylight_answers import daylight_now
 from stillroom.services.daylight_asked import Asked
 from stillroom.services.demo import demo_book, demo_document
@@ -47,17 +48,11 @@ def test_now_is_the_answer_of_the_library(cli: Cli, example: str) -> None:
         camera="field",
         f_number=5.6,
         sitter="KS",
-        sky=answer_sky("dull"),
+        sky=SkySeen(word="dull"),
     )
     moment = answer.now.when
     assert moment.isoformat() == "2026-12-14T11:30:00+00:00"
     assert answer == daylight_now(demo_book(), asked, moment)
-
-
-def answer_sky(word: str) -> object:
-    from stillroom.documents.seats import SkySeen
-
-    return SkySeen.model_validate({"word": word})
 
 
 def test_people_get_a_sentence_and_what_would_change_it(cli: Cli, example: str) -> None:

@@ -282,6 +282,7 @@ def _cautions(table: Worktable, layout: Layout, bare: BareSettings) -> tuple[str
             f"The shutter is open {open_s:g} s and {table.sitter.initials} holds still for "
             f"{longest:g} s."
         )
-    if any(s.kind == "continuous" for s in layout.sitting.sources) and open_s > LONG_OPEN_S:
+    steady = any(s.kind == "continuous" for s in layout.sitting.sources)
+    if layout.flash.any() and steady and open_s > LONG_OPEN_S:
         cautions.append("Steady light adds up while the lens is open: look for a ghost edge.")
     return tuple(cautions)

@@ -109,17 +109,21 @@ class OtherWays:
     def _side_effects(
         self, best: BareSettings, other: BareSettings, settings: doc.Settings
     ) -> str:
-        parts = [f"f/{settings.f_number:g}, {_pops(settings.pops)}"]
-        steady = any(s.kind == "continuous" for s in self.layout.sitting.sources)
+        flash = bool(self.layout.flash.any())
+        mixed = flash and any(s.kind == "continuous" for s in self.layout.sitting.sources)
+        open_s, longer = best.seconds * best.pops, other.seconds * other.pops
+        parts = [f"f/{settings.f_number:g}" + (f", {_pops(settings.pops)}" if flash else "")]
         if other.f_number > best.f_number * 1.01:
             parts.append("more depth of field")
         if other.f_number < best.f_number * 0.99:
             parts.append("less depth of field")
-        if other.pops > best.pops:
+        if other.pops > best.pops or (not flash and longer > open_s * 1.01):
             parts.append("the sitter holds still for longer")
-        if steady and other.seconds * other.pops > best.seconds * best.pops * 1.01:
+        if not flash and longer < open_s * 0.99:
+            parts.append("the sitter need not hold still as long")
+        if mixed and longer > open_s * 1.01:
             parts.append("room light counts for more")
-        if steady and other.seconds * other.pops < best.seconds * best.pops * 0.99:
+        if mixed and longer < open_s * 0.99:
             parts.append("room light counts for less")
         if abs(other.seconds - best.seconds) > 1e-9:
             parts[0] += f", {settings.open_s:g} s"

@@ -19,23 +19,20 @@ WRITTEN = datetime(2026, 3, 27, 9, 1, tzinfo=UTC)
 
 @pytest.mark.parametrize("sky", ["clear", "middling"])
 def test_every_stretch_is_an_event_at_the_same_instants(sky: str) -> None:
-    read = Calendar.from_ical(calendar_of(WHEN, sky, written=WRITTEN))
-    events = read.walk("VEVENT")
+    read = _read(calendar_of(WHEN, sky, written=WRITTEN))
     stretches = [stretch for day in WHEN.days for stretch in day.by_sky[sky]]
     assert stretches
-    told = [(event["DTSTART"].dt, event["DTEND"].dt) for event in events]
+    told = [(event.start, event.end) for event in read.events]
     assert told == [(s.begins, s.ends) for s in stretches]
     begins = [begin for begin, _ in told]
     assert all(isinstance(begin, datetime) and begin.tzinfo is not None for begin in begins)
-    assert {str(event["DTSTART"].params["TZID"]) for event in events} == {"Europe/London"}
-    zones = [str(zone["TZID"]) for zone in read.walk("VTIMEZONE")]
-    assert zones == ["Europe/London"]
+    assert [str(zone.tz_name) for zone in read.timezones] == ["Europe/London"]
 
 
 def test_asked_again_the_same_hours_have_the_same_names() -> None:
     later = datetime(2026, 3, 27, 12, tzinfo=UTC)
     names = [
-        [str(e["UID"]) for e in Calendar.from_ical(made).walk("VEVENT")]
+        [str(event.uid) for event in _read(made).events]
         for made in (
             calendar_of(WHEN, written=WRITTEN),
             calendar_of(WHEN, written=later),
@@ -50,3 +47,9 @@ def test_asked_again_the_same_hours_have_the_same_names() -> None:
 def test_a_sky_nobody_planned_with_is_named() -> None:
     with pytest.raises(UnknownName, match="planned sky called 'veiled'"):
         calendar_of(WHEN, "veiled", written=WRITTEN)
+
+
+def _read(made: bytes) -> Calendar:
+    read = Calendar.from_ical(made)
+    assert isinstance(read, Calendar)
+    return read
