@@ -8,19 +8,48 @@ python3 scripts/make_demo.py --choose   names the first seeds that tell the stor
 
 from __future__ import annotations
 
+import json
 import sys
+from base64 import b64encode
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 FROZEN = ROOT / "src" / "stillroom" / "services" / "data" / "demo.json"
+BELIEFS = FROZEN.with_name("demo_beliefs.json")
 
 sys.path.insert(0, str(ROOT / "src"))
 
 from stillroom.errors import BadValue  # noqa: E402 - the path first
+from stillroom.services.demo import demo_book  # noqa: E402
 from stillroom.services.demo_build import build, tells_the_story  # noqa: E402
 from stillroom.services.demo_truth import Truth  # noqa: E402
+from stillroom.services.sittings import in_order_of_time  # noqa: E402
+from stillroom.services.worktable import Worktable  # noqa: E402
 
 SEEDS = 200
+
+
+def beliefs() -> str:
+    """What is believed before the last sitting, as the frozen book keys it."""
+    book, kept = demo_book(), Kept()
+    Worktable(book, in_order_of_time(book)[-1].id, memo=kept).before()
+    text = {key: b64encode(value).decode() for key, value in sorted(kept.items.items())}
+    return json.dumps(text, indent=0)
+
+
+class Kept:
+    """A memo that can be written down."""
+
+    def __init__(self) -> None:
+        self.items: dict[str, bytes] = {}
+
+    def get(self, key: str) -> bytes | None:
+        """What was put there."""
+        return self.items.get(key)
+
+    def put(self, key: str, value: bytes) -> None:
+        """Keep something."""
+        self.items[key] = value
 
 
 def told_by(seed: int) -> bool:
@@ -43,6 +72,7 @@ def main() -> int:
     if "--check" not in sys.argv[1:]:
         FROZEN.parent.mkdir(exist_ok=True)
         FROZEN.write_text(text, encoding="utf-8")
+        BELIEFS.write_text(beliefs() + "\n", encoding="ascii")
         sys.stdout.write(f"{FROZEN.relative_to(ROOT)}: written, {len(text)} bytes\n")
         return 0
     same = FROZEN.read_text(encoding="utf-8") == text

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from typing import TypeVar
 
-import numpy as np
-
 from stillroom.documents.base import Points
 from stillroom.documents.book import (
     Aim,
@@ -31,9 +29,7 @@ from stillroom.documents.on_lens import check_on_lens
 from stillroom.documents.pieces import check_only, check_piece
 from stillroom.documents.seats import Place, Seat, SkySeen
 from stillroom.documents.thing import Thing
-from stillroom.documents.to_daylight import place_of, seat_there, sky_of
 from stillroom.errors import BadValue, DuplicateName, OutOfRange, UnknownName, shown
-from stillroom.quantity.spectra import Spectrum
 
 KNOWN_REGIONS = ("key", "shadow", "forehead", "rim", "hair", "cloth", "bg")
 """Regions that need no aim to be read; any other must have one in its sitting."""
@@ -97,6 +93,10 @@ def check_references(book: Book) -> None:
 def _check_curve(points: Points, name: str) -> None:
     if not points:
         return
+    import numpy as np  # noqa: PLC0415 - only a curve pays for it
+
+    from stillroom.quantity.spectra import Spectrum  # noqa: PLC0415 - the same
+
     wavelength_nm, values = zip(*points, strict=True)
     Spectrum(name, np.array(wavelength_nm), np.array(values))  # refuses what is no curve
 
@@ -109,6 +109,8 @@ def check_place(place: Place) -> None:
     BadValue
         If there is no such time zone.
     """
+    from stillroom.documents.to_daylight import place_of  # noqa: PLC0415 - only a place pays
+
     try:
         place_of(place)
     except BadValue as error:
@@ -125,6 +127,8 @@ def check_seat(kit: Kit, seat: Seat) -> None:
     BadValue
         If no light of its window reaches the face, or the face is in the wall.
     """
+    from stillroom.documents.to_daylight import seat_there  # noqa: PLC0415 - only a seat pays
+
     of = f"seat {shown(seat.id)}"
     place = _one("place", seat.place, kit.places, of)
     try:
@@ -434,6 +438,10 @@ def _check_density(paper: Paper, density: float | None, name: str) -> None:
 
 
 def _check_sky(seen: SkySeen | None, of: str) -> None:
+    if seen is None:
+        return
+    from stillroom.documents.to_daylight import sky_of  # noqa: PLC0415 - only a sky pays for it
+
     try:
         sky_of(seen)
     except BadValue as error:

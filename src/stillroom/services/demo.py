@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from base64 import b64decode
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from importlib.resources import files
@@ -16,6 +18,8 @@ if TYPE_CHECKING:
 
 FROZEN = ("data", "demo.json")
 """Where the finished example lies in the package; `scripts/make_demo.py` writes it."""
+BELIEFS = ("data", "demo_beliefs.json")
+"""Where what is believed of it lies, ready made; the same script writes it."""
 A_WHILE = timedelta(minutes=5)
 
 
@@ -59,7 +63,19 @@ def open_demo(folder: Path, clock: Callable[[], datetime]) -> BookFile:
 
     book = open_book(folder / "quarry-lane.db", clock=clock)
     book.import_document(demo_book())
+    for key, value in demo_beliefs().items():
+        book.memo.put(key, value)
     return book
+
+
+def demo_beliefs() -> dict[str, bytes]:
+    """What is believed after each finished sitting of the example, by the key it is kept under.
+
+    They could be computed again; with them the first page need not wait for sun and sky of two
+    seasons.
+    """
+    text = files("stillroom.services").joinpath(*BELIEFS).read_text(encoding="ascii")
+    return {key: b64decode(value) for key, value in json.loads(text).items()}
 
 
 def demo_now() -> datetime:

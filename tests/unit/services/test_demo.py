@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from stillroom.advice import TIE
@@ -20,7 +21,10 @@ from stillroom.services.demo_build import begun, seen, stages, strip, tells_the_
 from stillroom.services.demo_scene import Making, Story, bare_book, stories
 from stillroom.services.demo_truth import DENSITOMETER_SD, Truth
 from stillroom.services.plan import advise, predict
+from stillroom.services.remembered import BeliefMemo
 from stillroom.services.seats import as_of
+from stillroom.services.sittings import in_order_of_time
+from stillroom.services.worktable import Worktable
 
 # Another processor rounds the last digits otherwise, and the cloud then takes another way: two
 # answers differ like two samples of its 800 states. Three standard errors of the difference of
@@ -152,3 +156,29 @@ def test_it_opens_as_a_book_in_a_folder_of_its_own(tmp_path: Path, book: Book) -
 
 def test_the_document_is_plain_text_with_its_version() -> None:
     assert '"stillroom": "book/1"' in demo_document()
+
+
+def test_what_is_believed_of_it_lies_ready_and_is_what_would_be_believed(tmp_path: Path) -> None:
+    """A memo may only spare work: keys are those of the book, figures those of the fold."""
+    last = in_order_of_time(demo_book())[-1]
+    with open_demo(tmp_path, lambda: last.when) as opened:
+        table = Worktable(opened.load(), last.id, memo=_OnlyThere(opened.memo))
+        ready = table.before()
+    fresh = Worktable(demo_book(), last.id).before()
+    assert ready.names == fresh.names
+    spread = np.sqrt(np.diag(fresh.covariance))
+    assert (np.abs(ready.mean - fresh.mean) <= MEDIANS_AGREE_SD * spread + 1e-9).all()
+
+
+class _OnlyThere:
+    """A memo that refuses to be written into: everything must be there already."""
+
+    def __init__(self, memo: BeliefMemo) -> None:
+        self._memo = memo
+
+    def get(self, key: str) -> bytes | None:
+        return self._memo.get(key)
+
+    def put(self, key: str, value: bytes) -> None:
+        msg = f"{key}: {len(value)} bytes had to be worked out"
+        raise AssertionError(msg)
