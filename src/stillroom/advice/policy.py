@@ -12,13 +12,15 @@ EFFORTS: Mapping[str, float] = MappingProxyType(
         "pops": 1.0,
         "stop": 2.0,
         "seconds": 2.0,
+        "filter": 2.0,
         "card": 3.0,
         "stand": 4.0,
         "cloth": 5.0,
+        "preflash": 5.0,
         "head": 8.0,
     }
 )
-"""Turn before you walk: the effort of one change, hers to alter."""
+"""Turn before you walk: the effort of one change, hers to alter. All are invented."""
 
 TIE = 0.02
 """Odds this close count as equal, and the least effort wins."""
@@ -37,7 +39,7 @@ class Policy:
     Attributes
     ----------
     efforts : mapping
-        By kind of knob: dial, pops, stop, seconds, card, stand, cloth, head.
+        By kind of knob: dial, pops, stop, seconds, filter, card, stand, cloth, preflash, head.
     locks : frozenset of str
         Roles whose dial stays, and ``pops``, ``stop``, ``seconds`` when those stay.
     most_changes : int or None

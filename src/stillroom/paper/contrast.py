@@ -430,10 +430,11 @@ def ways_to_fit(
     if most_flash >= WORTH_STOPS:
         ways.append(_by_pre_flash(apart, held, light_end, most_flash))
     helping = [way for way in ways if way.beyond.value <= apart - held - WORTH_STOPS]
-    return tuple(sorted(helping, key=_order))
+    return tuple(sorted(helping, key=best_first))
 
 
-def _order(way: Way) -> tuple[float, float, float]:
+def best_first(way: Way) -> tuple[float, float, float]:
+    """How ways are ordered: what stays beyond, light it costs, detail it leaves."""
     return way.beyond.value, max(way.cost.value, 0.0), -way.detail_share
 
 

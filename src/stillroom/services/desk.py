@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stillroom.services.desk_base import Saved
 from stillroom.services.desk_bath import BathVerbs
+from stillroom.services.desk_contrast import ContrastVerbs
 from stillroom.services.desk_daylight import DaylightVerbs
 from stillroom.services.desk_kit import KitVerbs
 from stillroom.services.desk_known import KnownVerbs
@@ -33,6 +34,7 @@ class Desk(
     KitVerbs,
     SittingVerbs,
     DaylightVerbs,
+    ContrastVerbs,
     SheetVerbs,
     BathVerbs,
     OddVerbs,

@@ -277,12 +277,12 @@ def _cautions(table: Worktable, layout: Layout, bare: BareSettings) -> tuple[str
         )
     longest = table.sitter.holds_still_s
     open_s = bare.seconds * bare.pops
-    if longest is not None and open_s > longest and not layout.flash.all():
+    steady = any(s.kind == "continuous" for s in layout.sitting.sources)
+    if longest is not None and open_s > longest and steady:
         cautions.append(
             f"The shutter is open {open_s:g} s and {table.sitter.initials} holds still for "
             f"{longest:g} s."
         )
-    steady = any(s.kind == "continuous" for s in layout.sitting.sources)
     if layout.flash.any() and steady and open_s > LONG_OPEN_S:
         cautions.append("Steady light adds up while the lens is open: look for a ghost edge.")
     return tuple(cautions)

@@ -8,13 +8,13 @@ from stillroom.advice import NextSheet, Policy, Search, Table, Trial
 from stillroom.documents import answers
 from stillroom.documents import book as doc
 from stillroom.exposure import BareSettings
+from stillroom.services.contrast import ALTERNATIVE_WITHIN, Fitting, apart_by
 from stillroom.services.reasons import Reasons, size_and_way
 from stillroom.services.worktable import Worktable
 from stillroom.sitter import region_name
 
 OUT_OF_REACH = 0.1
 """Odds below which it is asked whether the kit reaches the aims at all."""
-ALTERNATIVE_WITHIN = 0.15
 MOST_ALTERNATIVES = 2
 NEARER = (0.84, 0.71, 0.59)
 """Distances tried when nothing else reaches: a half, one and one and a half stops nearer."""
@@ -80,8 +80,25 @@ class OtherWays:
             if nearer is not None:
                 found.append(nearer)
         if not planned.stepped:
+            found += self._together(planned.best)
             found += self._other_trials(planned)
         return tuple(found[:MOST_ALTERNATIVES])
+
+    def _together(self, best: Trial) -> tuple[answers.Alternative, ...]:
+        """A filter or a pre-flash, where two aims lie further apart than the paper holds."""
+        apart = apart_by(self.odds_table, best.settings)
+        if apart is None:
+            return ()
+        fitting = Fitting(
+            self.table,
+            self.standing,
+            odds_table=self.odds_table,
+            posterior=self.posterior,
+            stands=self.stands,
+            policy=self.policy,
+            fresh=self.fresh,
+        )
+        return fitting.alternatives(apart, best, MOST_ALTERNATIVES)
 
     def _other_trials(self, planned: NextSheet) -> list[answers.Alternative]:
         best, found = planned.best, []
@@ -165,7 +182,8 @@ class OtherWays:
         if not len(medians) or medians.min() > -1:
             return None
         shares = self.reasons.shares()[int(medians.argmin())]
-        roles = [r for r in self.layout.roles if self.table.lights[r].distance_m is not None]
+        lights = self.table.lights  # a pre-flash is none of them
+        roles = [r for r in self.layout.roles if r in lights and lights[r].distance_m is not None]
         if not roles:
             return None
         return max(roles, key=lambda r: shares[self.layout.roles.index(r)])
