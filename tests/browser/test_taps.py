@@ -167,7 +167,7 @@ def test_another_seat_is_two_taps(finger: Finger, desk: Desk) -> None:
     seat = wheel(finger.page, "key.seat")
     finger.tap(seat.locator("summary"))
     finger.tap(seat.get_by_role("button", name="yard wall"))
-    seated = finger.page.locator("dt", has_text="Key, yard wall")
+    seated = finger.page.locator("dt", has_text="Key, daylight")
     expect(seated).to_be_visible(timeout=PATIENCE_MS)
     assert finger.taps == 2
     assert sitting(desk, "KS").lights[0].kit_id == "yard"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Iterator
 from html import unescape
@@ -48,7 +49,8 @@ def tapped(client: TestClient, what: str, at: str = "/sitting/KS") -> None:
 
 def test_the_set_list_says_the_seat_and_the_sky(client: TestClient) -> None:
     shown = page(client)
-    assert "<dt>Key, parlour window</dt>" in shown
+    assert "<dt>Key, window</dt>" in shown
+    assert "parlour window</span>" in shown
     assert "face 1.20 m from the glass" in shown
     assert "<dt>Sky</dt>" in shown
     assert "nobody looked yet" in shown
@@ -94,7 +96,7 @@ def test_a_sky_that_was_counted_is_shown_and_a_word_that_is_none_refused(
 def test_a_light_takes_another_seat_in_two_taps(client: TestClient, desk: Desk) -> None:
     tapped(client, "key.seat=yard")
     assert (light(desk, "key").kind, light(desk, "key").kit_id) == ("daylight", "yard")
-    assert "<dt>Key, yard wall</dt>" in page(client)
+    assert "<dt>Key, daylight</dt>" in page(client)
     assert "in the open" in page(client)
 
 
@@ -146,3 +148,10 @@ def test_good_until_is_told_as_the_forecast_has_it(client: TestClient, desk: Des
     assert text
     assert f"Good until {text}." in page(client)
     assert "Good all day" not in page(client)
+
+
+def test_a_meter_reading_tells_the_sky_it_was_taken_under(client: TestClient, desk: Desk) -> None:
+    desk.set_sky("KS", SkySeen(word="veiled"))
+    press(client, "/sitting/KS/last-look", ("shows", "20.0"), at="/last-look")
+    assert re.search(r"Key cheek, key on[^<]*: f/20 at ISO \d+, sky veiled", page(client))
+    assert ", sky" not in page(client, "/sitting/OM")

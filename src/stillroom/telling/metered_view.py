@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stillroom.documents.book import Book, MeterReading, Sitting
+from stillroom.documents.to_daylight import sky_of
+from stillroom.services.daylit import sky_name
 from stillroom.services.marks import sheet_mark
+from stillroom.services.seats import is_seat
 from stillroom.sitter import region_name
 from stillroom.telling.figures import listed
 from stillroom.telling.names import initials
@@ -41,10 +44,15 @@ def metered_view(book: Book, sitting: Sitting) -> tuple[Metered, ...]:
         before = f", before {sheet_mark(who, taken.before_sheet)}" if taken.before_sheet else ""
         iso = f" at ISO {figure(taken.shows.iso)}" if taken.shows.iso else ""
         place = f"{region_name(taken.region)}, {listed(taken.lights_on)} on{before}"
-        said = f"{place}: {showed(taken)}{iso}"
+        said = f"{place}: {showed(taken)}{iso}{_sky(sitting, taken)}"
         others = tuple(state for state in states if state != room)
         found.append(Metered(nth, said, room or "not said", others))
     return tuple(reversed(found))
+
+
+def _sky(sitting: Sitting, taken: MeterReading) -> str:
+    by_sky = {light.role for light in sitting.lights if is_seat(light)}
+    return f", sky {sky_name(sky_of(taken.sky))}" if by_sky.intersection(taken.lights_on) else ""
 
 
 def showed(taken: MeterReading) -> str:

@@ -10,7 +10,7 @@ from stillroom.documents.to_daylight import sky_of
 from stillroom.quantity import format_length
 from stillroom.services.daylit import sky_name
 from stillroom.services.seats import has_seat, is_seat
-from stillroom.telling.names import called, light_title, thing
+from stillroom.telling.names import called, thing
 from stillroom.telling.set_rows import Choice, Lengths, Row, Value
 from stillroom.telling.words import figure
 
@@ -36,7 +36,7 @@ def seat_rows(
     """
     return [
         Row(
-            light_title(light, book.kit),
+            f"{light.role[:1].upper()}{light.role[1:]}, {light.kind}",
             (_seat(book, light, lengths, is_made=is_made),),
             "",
             "same",
