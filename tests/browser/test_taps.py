@@ -30,7 +30,8 @@ by_daylight = pytest.mark.parametrize("desk", [seated_book()], indirect=True, id
 @pytest.fixture
 def desk(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Desk]:
     with sitting_desk(tmp_path, getattr(request, "param", None)) as opened:
-        opened.advice("OM")  # worked out once, before a browser waits
+        for ask in (opened.advice, opened.several, opened.taught, opened.odd_sheets):
+            ask("OM")  # worked out once, before a browser waits
         yield opened
 
 
