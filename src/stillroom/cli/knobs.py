@@ -63,3 +63,21 @@ Open = Annotated[
         "--open", metavar="SECONDS", help="Open time: 0.5, 1/8 or 2s.", show_default=False
     ),
 ]
+Filter = Annotated[
+    str | None,
+    typer.Option(
+        "--filter",
+        metavar="ID",
+        help="The filter on the lens, or none; left out: as things stand.",
+        show_default=False,
+    ),
+]
+PreFlash = Annotated[
+    str | None,
+    typer.Option(
+        "--pre-flash",
+        metavar="STOPS",
+        help="An even flash by itself so far below the mid-tone, such as 3, or none.",
+        show_default=False,
+    ),
+]

@@ -13,6 +13,7 @@ from stillroom.cli import (
     about,
     bath,
     book_files,
+    contrast,
     daylight,
     known,
     odd,
@@ -63,6 +64,7 @@ app.command()(odd.odd)
 app.command()(bath.bath)
 app.command()(known.known)
 app.add_typer(daylight.app)
+app.command()(contrast.contrast)
 app.command()(spectrum.spectrum)
 app.command()(book_files.check)
 app.command("export")(book_files.export)

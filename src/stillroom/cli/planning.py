@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from stillroom.cli.given import BookOption, Document, JsonOption, SittingOption, opened
-from stillroom.cli.knobs import Dial, Distance, FNumber, Front, Off, On, Open, Pops
+from stillroom.cli.knobs import (
+    Dial,
+    Distance,
+    Filter,
+    FNumber,
+    Front,
+    Off,
+    On,
+    Open,
+    Pops,
+    PreFlash,
+)
 from stillroom.cli.writing import print_answer
 from stillroom.errors import BadValue
 
@@ -34,12 +46,17 @@ def advise(
         int, typer.Option("--sheets", metavar="N", help="Plan N sheets before any is seen.")
     ] = 1,
     *,
+    on_lens: Filter = None,
+    pre_flash: PreFlash = None,
     ledger: Ledger = None,
     as_json: JsonOption = False,
 ) -> None:
     """Say what to set for the next sheet, why, and the odds that its tones land."""
-    with opened(document, book) as given:
-        found = given.sitting(sitting)
+    from stillroom.cli import typed  # noqa: PLC0415
+
+    made = typed.made(lens_filter=on_lens, pre_flash=pre_flash)
+    with opened(document, book) as read:
+        given, found = standing_so(read, read.sitting(sitting), made)
         if sheets != 1:
             _several(given, found, sheets, ledger, as_json=as_json)
             return
@@ -79,6 +96,8 @@ def predict(
     f: FNumber = None,
     pops: Pops = None,
     open_: Open = None,
+    on_lens: Filter = None,
+    pre_flash: PreFlash = None,
     bare: Annotated[
         bool,
         typer.Option("--bare", help="Print the sitting so set as a bare ledger (JSON) instead."),
@@ -98,6 +117,8 @@ def predict(
         f=f,
         pops=pops,
         open_=open_,
+        lens_filter=on_lens,
+        pre_flash=pre_flash,
     )
     with opened(document, book) as given:
         found = given.sitting(sitting)
@@ -117,6 +138,24 @@ def predict(
             show_ledger(given.book, found, answer, ledger)
         else:
             show_forecast(given.book, found, answer)
+
+
+def standing_so(given: Given, sitting: Sitting, made: Made) -> tuple[Given, Sitting]:
+    """The book with a sitting that stands as was typed, where anything was; nothing is kept."""
+    from stillroom.documents.checks import check_settings  # noqa: PLC0415
+    from stillroom.documents.making import as_made  # noqa: PLC0415
+    from stillroom.services.marks import last_number  # noqa: PLC0415
+    from stillroom.services.worktable import Worktable  # noqa: PLC0415
+
+    if not made.model_fields_set:
+        return given, sitting
+    check_settings(given.book, sitting, made, "what is set")
+    stands = as_made(Worktable(given.book, sitting.id).standing(), made)
+    after = {"stands": stands, "stands_after": last_number(sitting)}
+    changed = sitting.model_copy(update=after)
+    others = (changed if s.id == sitting.id else s for s in given.book.sittings)
+    book = given.book.model_copy(update={"sittings": tuple(others)})
+    return replace(given, book=book), changed
 
 
 def _several(

@@ -17,6 +17,7 @@ from stillroom.cli.given import (
 from stillroom.cli.knobs import (
     Dial,
     Distance,
+    Filter,
     FNumber,
     Front,
     IsPiece,
@@ -26,6 +27,7 @@ from stillroom.cli.knobs import (
     PieceRegion,
     PieceSize,
     Pops,
+    PreFlash,
 )
 from stillroom.cli.writing import AS_IT_WAS, Many, print_document, written
 
@@ -58,6 +60,8 @@ def record(
     f: FNumber = None,
     pops: Pops = None,
     open_: Open = None,
+    on_lens: Filter = None,
+    pre_flash: PreFlash = None,
     steps: Annotated[
         str | None,
         typer.Option(metavar="1,2,4,8", help="A stepped sheet with these strips."),
@@ -184,6 +188,8 @@ def record(
             f=f,
             pops=pops,
             open_=open_,
+            lens_filter=on_lens,
+            pre_flash=pre_flash,
         )
         # What equals the plan is not kept, so that a light that is not there would pass unseen.
         check_settings(given.book, found, made, "what was set")

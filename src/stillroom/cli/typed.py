@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from stillroom.documents.book import Kit, Light
 
 BARE = "bare"
+NONE = "none"
 UNSURE = 2.0
 """A question mark after a step makes its spread so much wider (a judgement, not measured)."""
 _FRACTION = re.compile(r"([0-9.]+)\s*[/⁄]\s*([0-9.]+)")
@@ -124,6 +125,8 @@ def made(
     f: str | None = None,
     pops: int | None = None,
     open_: str | None = None,
+    lens_filter: str | None = None,
+    pre_flash: str | None = None,
 ) -> Made:
     """What was set, as far as it was typed.
 
@@ -153,9 +156,19 @@ def made(
         "open_s": None if open_ is None else seconds(open_),
     }
     said = {name: value for name, value in said.items() if value is not None}
+    for name, typed in (("filter", lens_filter), ("pre_flash_stops", pre_flash)):
+        if typed is not None:
+            said[name] = _or_none(name, typed)
     if lights:
         said["lights"] = {role: validated(LightSetting, s) for role, s in lights.items()}
     return validated(Made, said)
+
+
+def _or_none(name: str, text: str) -> str | float | None:
+    """A filter or a pre-flash as it was typed; ``none`` is that there is none."""
+    if text.strip().lower() == NONE:
+        return None
+    return text.strip() if name == "filter" else number("--pre-flash", text)
 
 
 def at_full(lights: Iterable[Light], kit: Kit, said: Made) -> Made:

@@ -27,6 +27,7 @@ from stillroom.paper.contrast import WORTH_STOPS, best_first
 from stillroom.paper.printed_range import HIGHLIGHT_ABOVE_DMIN, SHADOW_SHARE_OF_NET_DMAX
 from stillroom.quantity import FloatArray, Stops
 from stillroom.services.contrast_words import way_text
+from stillroom.services.ledger_names import filter_name
 from stillroom.services.worktable import Worktable
 
 PRE_FLASH_PLACES = 1
@@ -319,7 +320,7 @@ class Fitting:
     def _called(self, way: Way) -> str:
         name = way.name if isinstance(way, FilterWay) else ""
         found = next((x for x in self._table.book.kit.filters if x.id == name), None)
-        return "" if found is None else found.name or found.id
+        return "" if found is None else filter_name(found)
 
 
 def _aimed(layout: Layout, region: str, placement_stops: float | None) -> Layout:

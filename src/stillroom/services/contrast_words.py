@@ -84,12 +84,12 @@ def way_text(
             said = (
                 f"A pre-flash {below} stops below the mid-tone, found by test on this paper: it "
                 f"lifts the {region} by {size(way.lift_stops)}, and differences there keep "
-                f"{way.detail_share:.1f} of their strength"
+                f"{_strength(way.detail_share)}"
             )
         case FilterWay() if called:
             said = (
-                f"{_filter(called)} on the lens: the paper takes "
-                f"{thirds(held_stops)}, differences keep {way.detail_share:.1f} of their strength"
+                f"{called[:1].upper()}{called[1:]} on the lens: the paper takes "
+                f"{thirds(held_stops)}, differences keep {_strength(way.detail_share)}"
             )
         case _:
             said = f"The filter off the lens: the paper takes {thirds(held_stops)}"
@@ -97,9 +97,8 @@ def way_text(
     return f"{said}{_costs(way.cost.value)}{_left(way.beyond.value)}{aim}."
 
 
-def _filter(called: str) -> str:
-    """A filter as a sentence begins with it: one called ``00`` is *Filter 00*."""
-    return f"Filter {called}" if len(called) <= 2 else f"{called[:1].upper()}{called[1:]}"
+def _strength(share: float) -> str:
+    return "nearly all their strength" if share > 0.95 else f"{share:.1f} of their strength"
 
 
 def _over(fill_stops: float, region: str) -> str:

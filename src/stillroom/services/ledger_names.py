@@ -3,6 +3,19 @@
 from __future__ import annotations
 
 from stillroom.documents import book as doc
+from stillroom.documents.filters import Filter
+
+
+def filter_name(found: Filter) -> str:
+    """A filter as it is spoken of in a line.
+
+    Examples
+    --------
+    >>> filter_name(Filter(id="00", grade=0)), filter_name(Filter(id="y", name="yellow", grade=1))
+    ('filter 00', 'yellow')
+    """
+    called = found.name or found.id
+    return f"filter {called}" if len(called) <= 2 else called
 
 
 def ledger_names(book: doc.Book, paper: doc.Paper) -> dict[str, str]:
@@ -28,9 +41,9 @@ def ledger_names(book: doc.Book, paper: doc.Paper) -> dict[str, str]:
         ("paper", book.papers),
         ("lamp", kit.lamps),
         ("seat", kit.seats),
-        ("filter", kit.filters),
     )
     names = {f"{kind}/{t.id}": t.name or t.id for kind, things in named_kinds for t in things}
+    names |= {f"filter/{x.id}": filter_name(x) for x in kit.filters}
     batch = f", batch {paper.batch}" if paper.batch else ""
     names[f"paper/{paper.id}"] = f"{paper.name or paper.id}{batch}"
     return names

@@ -11,6 +11,7 @@ from urllib.parse import urlencode
 from stillroom.documents.answers import Forecast, Landing, LedgerLine, RegionForecast
 from stillroom.documents.book import Book, Sitting
 from stillroom.errors import UnknownName
+from stillroom.exposure import PRE_FLASH
 from stillroom.quantity import NINE_IN_TEN, stops_decimal_text
 from stillroom.telling.known_view import TermView
 from stillroom.telling.names import light_title
@@ -104,6 +105,7 @@ def ledger_view(book: Book, sitting: Sitting, forecast: Forecast, region: str) -
         raise UnknownName("region", region, forecast.regions)
     found = forecast.regions[region]
     titles = {light.role: light_title(light, book.kit) for light in sitting.lights}
+    titles[PRE_FLASH] = PRE_FLASH.capitalize()
     chains = tuple(
         _chain(found, landing, titles)
         for landing in sorted(found.landings, key=lambda one: -found.sources.get(one.source, 0.0))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from stillroom.documents.answers import Change
 from stillroom.documents.book import Book, Dial, Head, Light, LightSetting, Settings, Sitting
+from stillroom.documents.filters import Filter
 from stillroom.quantity import format_length
 from stillroom.telling.figures import dial_figure, listed, wheel
 from stillroom.telling.names import called, light_title, openings, thing
@@ -21,6 +22,8 @@ _SHUTTER_S = (
     1, 1.5, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 30, 45, 60, 90, 120,
 )  # fmt: skip
 _MOST_POPS = 16
+PRE_FLASH_USUAL_STOPS, PRE_FLASH_MOST_STOPS = 3.0, 10.0
+"""Where the wheel of a pre-flash opens (ours), and the farthest a document takes."""
 _CARRIERS = {"softbox": "cloth", "octa": "cloth", "umbrella": "cloth", "grid": "grid"}
 
 
@@ -45,6 +48,8 @@ def set_list(
     is_made: bool = False,
 ) -> SetList:
     """Rows of the set list in walking order: the lights, the camera, the room, the sky.
+
+    Filter and pre-flash have rows only where one is in use, or was.
 
     Parameters
     ----------
@@ -73,6 +78,7 @@ def set_list(
     ]
     rows += seat_rows(book, sitting, lengths, is_made=is_made)
     rows.append(_camera_row(book, sitting, actual, marks))
+    rows += _on_sheet_rows(book, sitting, actual, marks)
     rows += room_rows(book, sitting, is_made=is_made)
     yours = tuple(knob for knob in now if now[knob] != plan.get(knob))
     return SetList(tuple(rows), now, yours)
@@ -287,6 +293,64 @@ def _camera_why(sitting: Sitting, marks: _Marks) -> str:
     if marks.state("s") == "changed":
         was.append(seconds(float(marks.was["s"])))
     return f"was {listed(was)}" if was else ""
+
+
+def _on_sheet_rows(book: Book, sitting: Sitting, actual: Settings, marks: _Marks) -> list[Row]:
+    """What hangs on the lens and what the sheet is flashed with, where either is in use."""
+    values = {
+        "Filter": _filter_value(book, sitting, marks),
+        "Pre-flash": _pre_flash_value(actual, marks),
+    }
+    return [
+        Row(title, (value,), _on_sheet_why(book, value, marks), value.state)
+        for title, value in values.items()
+        if any(fields.get(value.knob) for fields in (marks.plan, marks.now, marks.was))
+    ]
+
+
+def _filter_value(book: Book, sitting: Sitting, marks: _Marks) -> Value:
+    knob, plan, now = "filter", marks.plan.get("filter", ""), marks.now.get("filter", "")
+    offered = {"": "none"} | {
+        one.id: called(one, one.id)
+        for one in filters_for(book, sitting)
+        if not one.retired or one.id in (now, plan)
+    }
+    choices = tuple(Choice(i, said, i == now, i == plan) for i, said in offered.items())
+    shown = offered.get(now, now)
+    return Value(knob, "filter", shown, "on the lens", marks.state(knob), choices, is_wide=True)
+
+
+def filters_for(book: Book, sitting: Sitting) -> list[Filter]:
+    """Filters that go with the paper of a sitting."""
+    paper = thing(book.papers, sitting.paper)
+    keeps = paper is not None and paper.response == "graded"
+    return [one for one in book.kit.filters if not (keeps and one.changes_contrast)]
+
+
+def _pre_flash_value(actual: Settings, marks: _Marks) -> Value:
+    knob, below = "preflash", actual.pre_flash_stops
+    at = PRE_FLASH_USUAL_STOPS if below is None else below
+    offered = wheel(max(0.0, at - 2), min(PRE_FLASH_MOST_STOPS, at + 2), 0.1, at)
+    none = Choice("", "none", below is None, not marks.plan.get(knob))
+    choices = (none, *_choices(knob, offered, marks, figure))
+    return Value(
+        knob,
+        "pre-flash",
+        "none" if below is None else figure(below),
+        "below the mid-tone",
+        marks.state(knob),
+        choices,
+        typed_hint="stops below the mid-tone, such as 2.5",
+    )
+
+
+def _on_sheet_why(book: Book, value: Value, marks: _Marks) -> str:
+    if value.state != "changed":
+        return "as you set it" if value.state == "yours" else marks.calm()
+    was = marks.was.get(value.knob, "")
+    if value.knob == "filter":
+        return f"was {called(thing(book.kit.filters, was), was) or 'none'}"
+    return f"was {was or 'none'}"
 
 
 def _choices(

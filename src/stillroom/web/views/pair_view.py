@@ -11,7 +11,7 @@ from stillroom.documents.several import SeveralSheets
 from stillroom.services.desk_several import PlannedTogether
 from stillroom.services.marks import last_number
 from stillroom.telling.figures import dial_figure, listed
-from stillroom.telling.names import openings, thing
+from stillroom.telling.names import called, openings, thing
 from stillroom.telling.odds import odds
 from stillroom.telling.set_list import change_title
 from stillroom.telling.sitting_view import sitting_href
@@ -159,7 +159,10 @@ def _rows(
 
 
 def _title(knob: str) -> str:
-    camera = {"f": "Lens", "pops": "Pops", "s": "Open time", "opening": "Opening"}
+    camera = {
+        "f": "Lens", "pops": "Pops", "s": "Open time", "opening": "Opening", "filter": "Filter",
+        "preflash": "Pre-flash",
+    }  # fmt: skip
     said = camera.get(knob, knob.replace(".", " "))
     return f"{said[:1].upper()}{said[1:]}"
 
@@ -177,4 +180,6 @@ def _shown(book: Book, sitting: Sitting, knob: str, fields: Fields) -> str:
         return seconds(float(text))
     if knob == "pops":
         return f"{text} {openings(sitting, int(text))}"
-    return text
+    if knob == "filter":
+        return called(thing(book.kit.filters, text), text) or "none"
+    return text or ("none" if knob == "preflash" else "")
