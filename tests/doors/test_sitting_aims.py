@@ -107,7 +107,8 @@ def test_aims_too_far_apart_are_said(client: TestClient) -> None:
     press(client, AIMS, ("do", "use"), at="/aims", **{"at:shadow": "-15", "at:rim": "12"})
     page = client.get(AIMS).text
     assert "Too far apart" in page
-    assert "this paper holds about" in page
+    assert "Rim edge and shadow cheek are wanted 9 stops apart, this paper takes" in page
+    assert "Or aim the shadow cheek at" in page
 
 
 def test_somebody_known_sits_down_in_one_tap_and_the_light_is_kept(

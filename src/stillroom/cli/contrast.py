@@ -4,13 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rich.table import Table
-from rich.text import Text
-
 from stillroom.cli.given import BookOption, Document, JsonOption, SittingOption, opened
 from stillroom.cli.knobs import Filter, PreFlash
 from stillroom.cli.planning import standing_so
-from stillroom.cli.terminal import lines, page
 from stillroom.cli.writing import print_answer
 
 if TYPE_CHECKING:
@@ -41,6 +37,10 @@ def contrast(
 
 
 def _show(answer: Contrast) -> None:
+    from rich.table import Table  # noqa: PLC0415
+    from rich.text import Text  # noqa: PLC0415
+
+    from stillroom.cli.terminal import lines, page  # noqa: PLC0415
     from stillroom.telling.contrast_told import told  # noqa: PLC0415
 
     view = told(answer)

@@ -40,7 +40,10 @@ def show(request: Request, segment: str) -> Response:
     sitting = sitting_of(book, unslug(segment))
     paper = paper_of(book, sitting)
     curve = paper_known(request, paper.id).points
-    view = aims_view(book, sitting, paper, curve, desk.advice(sitting.id).forecast)
+    aimed = [aim for aim in sitting.aims.values() if aim.tol_stops is not None]
+    contrast = desk.contrast(sitting.id) if len(aimed) > 1 else None
+    advice = desk.advice(sitting.id)
+    view = aims_view(book, sitting, paper, curve, advice=advice, contrast=contrast)
     thirds = [(n, stops_text(n / 3)) for n in range(LOWEST_THIRDS, HIGHEST_THIRDS + 1)]
     return render(
         request,

@@ -42,9 +42,11 @@ _EFFORT_NAMES = {
     "pops": "pops",
     "stop": "lens stop",
     "seconds": "seconds",
+    "filter": "filter",
     "card": "card",
     "stand": "stand",
     "cloth": "cloth or grid",
+    "preflash": "pre-flash",
     "head": "second head",
 }
 _CAMERA_LOCKS = {"stop": "lens stop", "pops": "pops", "seconds": "seconds"}

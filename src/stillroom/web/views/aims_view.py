@@ -4,21 +4,24 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from stillroom.documents.answers import Forecast, RegionForecast
-from stillroom.documents.book import Book, Paper, Sitting
-from stillroom.quantity import stops_text, stops_words
+from stillroom.documents.answers import Advice, Forecast, RegionForecast
+from stillroom.documents.book import Book, Paper, Settings, Sitting
+from stillroom.documents.contrast import Contrast
+from stillroom.paper.printed_range import HIGHLIGHT_ABOVE_DMIN, SHADOW_SHARE_OF_NET_DMAX
+from stillroom.quantity import stops_words
 from stillroom.services.looks import LOOKS, wanted_of
 from stillroom.sitter import REGIONS, region_name
-from stillroom.telling.names import initials
+from stillroom.telling.contrast_told import told
+from stillroom.telling.names import called, initials
+from stillroom.telling.set_list import filters_for
 from stillroom.telling.sheets_view import SheetLine, sheet_lines
-from stillroom.telling.sitting_view import sitting_href
+from stillroom.telling.sitting_view import Instead, sitting_href, turned_href
 from stillroom.telling.strip import Axis, Row, Strip, region_row, screen_tone, tone_strip
 from stillroom.telling.tones import Curve, axis_of, stops_at
 from stillroom.telling.words import day
 
 LOWEST_THIRDS, HIGHEST_THIRDS = -15, 12
 TOLERANCES = (1 / 6, 1 / 3, 1 / 2, 2 / 3, 1.0, 1.5)
-_NEAR_ENDS = 0.08
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +71,12 @@ class AimsView:
     relative_to: str
     facts: tuple[tuple[str, str], ...]
     too_far: str
+    """How far the aims lie apart and what the paper takes; empty where they fit."""
+    ways: tuple[Instead, ...]
+    """What helps; a card, which no setting is, has no address."""
+    or_else: str
+    on_lens: tuple[tuple[str, str, bool], ...]
+    """Filters that go with the paper: name, address that sets the next sheet so, whether it is."""
 
 
 def tol_text(tol_stops: float) -> str:
@@ -82,7 +91,13 @@ def tol_text(tol_stops: float) -> str:
 
 
 def aims_view(
-    book: Book, sitting: Sitting, paper: Paper, curve: Curve, forecast: Forecast
+    book: Book,
+    sitting: Sitting,
+    paper: Paper,
+    curve: Curve,
+    *,
+    advice: Advice,
+    contrast: Contrast | None = None,
 ) -> AimsView:
     """Put the page together.
 
@@ -92,9 +107,13 @@ def aims_view(
         Whose aims they are.
     curve : sequence of CurvePoint
         Tone curve of the paper.
-    forecast : Forecast
-        What the next sheet is expected to show, with the aims resolved to stops.
+    advice : Advice
+        How the next sheet is set and what it is expected to show, the aims resolved to stops.
+    contrast : Contrast, optional
+        How far two aims lie apart; None where there are fewer than two.
     """
+    forecast = advice.forecast
+    far = told(contrast) if contrast is not None and contrast.beyond_stops > 0 else None
     axis = axis_of(forecast.regions.values())
     lines = tuple(
         _line(name, region, curve, axis)
@@ -113,8 +132,34 @@ def aims_view(
         looks=_looks(sitting, curve),
         addable=tuple((r, region_name(r)) for r in REGIONS if r not in sitting.aims),
         relative_to="skin" if "skin" in face else "paper",
-        facts=_facts(forecast, curve),
-        too_far=_too_far(forecast, curve),
+        facts=_facts(forecast, curve, contrast),
+        too_far=contrast.sentence if contrast is not None and far is not None else "",
+        ways=tuple(
+            Instead(
+                way.text,
+                way.odds,
+                turned_href(sitting, advice.settings, way.settings) if way.settings else "",
+            )
+            for way in (far.ways if far is not None else ())
+        ),
+        or_else=far.else_ if far is not None else "",
+        on_lens=_on_lens(book, sitting, advice.settings),
+    )
+
+
+def _on_lens(book: Book, sitting: Sitting, planned: Settings) -> tuple[tuple[str, str, bool], ...]:
+    """Nothing, and each filter that goes with the paper; empty where there is none to hang."""
+    found = [one for one in filters_for(book, sitting) if not one.retired]
+    if not found and planned.filter is None:
+        return ()
+    names = {None: "nothing"} | {one.id: called(one, one.id) for one in found}
+    return tuple(
+        (
+            name,
+            turned_href(sitting, planned, planned.model_copy(update={"filter": filter_id})),
+            filter_id == planned.filter,
+        )
+        for filter_id, name in names.items()
     )
 
 
@@ -163,36 +208,22 @@ def _density(curve: Curve, stops: float) -> float:
     return min(curve, key=lambda point: abs(point.placement_stops - stops)).density
 
 
-def _facts(forecast: Forecast, curve: Curve) -> tuple[tuple[str, str], ...]:
-    holds = _holds(curve)
+def _facts(
+    forecast: Forecast, curve: Curve, contrast: Contrast | None
+) -> tuple[tuple[str, str], ...]:
+    holds = _holds(curve) if contrast is None else contrast.held.mean
     aims = {name: r.aim for name, r in forecast.regions.items() if r.aim is not None}
     facts = []
     if "key" in aims and "shadow" in aims:
         apart = aims["key"].placement_stops - aims["shadow"].placement_stops
         facts.append(("Key cheek to shadow cheek", stops_words(apart)))
-    facts.append(("This paper holds", f"about {stops_words(round(holds * 2) / 2)}"))
+    facts.append(("This paper takes", f"about {stops_words(holds)}"))
     return tuple(facts)
 
 
 def _holds(curve: Curve) -> float:
-    dark = stops_at(curve, curve[0].density - _NEAR_ENDS)
-    light = stops_at(curve, curve[-1].density + _NEAR_ENDS)
+    """What a paper takes, by the middle of its curve, between the ends of `tone_ends` [stops]."""
+    black, bare = curve[0].density, curve[-1].density
+    dark = stops_at(curve, bare + SHADOW_SHARE_OF_NET_DMAX * (black - bare))
+    light = stops_at(curve, bare + HIGHLIGHT_ABOVE_DMIN)
     return (light or 0.0) - (dark or 0.0)
-
-
-def _too_far(forecast: Forecast, curve: Curve) -> str:
-    aims = {n: r for n, r in forecast.regions.items() if r.aim and r.aim.tol_stops is not None}
-    if len(aims) < 2:
-        return ""
-    placed = {n: r.aim.placement_stops for n, r in aims.items() if r.aim}
-    light, dark = max(placed, key=placed.__getitem__), min(placed, key=placed.__getitem__)
-    apart = placed[light] - placed[dark]
-    holds = _holds(curve)
-    if apart <= holds:
-        return ""
-    return (
-        f"{aims[light].name} and {aims[dark].name.lower()} lie {stops_text(apart).lstrip('+')} "
-        f"stops apart and this paper holds about {stops_text(holds).lstrip('+')}. A card nearer "
-        "to the shadow brings them together; so does a softer filter on variable-contrast paper; "
-        "or let one of them go."
-    )

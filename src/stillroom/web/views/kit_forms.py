@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stillroom.errors import UnknownName
 from stillroom.web.views.kit_camera import CAMERAS, LENSES, METERS, SCANNERS
+from stillroom.web.views.kit_filter import FILTERS
 from stillroom.web.views.kit_kind import Kind
 from stillroom.web.views.kit_light import HEADS, LAMPS, MODIFIERS
 from stillroom.web.views.kit_place import PLACES, SEATS
@@ -11,7 +12,7 @@ from stillroom.web.views.kit_place import PLACES, SEATS
 KINDS: dict[str, Kind] = {
     kind.key: kind
     for kind in (
-        HEADS, LAMPS, METERS, MODIFIERS, LENSES, CAMERAS, SCANNERS, PLACES, SEATS,
+        HEADS, LAMPS, METERS, MODIFIERS, LENSES, FILTERS, CAMERAS, SCANNERS, PLACES, SEATS,
     )
 }  # fmt: skip
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from stillroom.documents.book import Camera, Head, Kit, Lamp, Lens, Meter, Modifier, Scanner
+from stillroom.documents.filters import Filter
 from stillroom.documents.seats import Place, Seat
 from stillroom.exposure.chain import without_slash
 from stillroom.light import MODIFIER_PRIORS
@@ -14,6 +15,7 @@ from stillroom.quantity import stops_decimal_text
 from stillroom.telling.names import METER_KINDS, sheet_size, slug
 from stillroom.telling.seats_view import facts_of_place, facts_of_seat
 from stillroom.telling.words import figure, range_of_sd, tape
+from stillroom.web.views.kit_filter import filter_facts
 from stillroom.web.views.kit_forms import KINDS
 
 if TYPE_CHECKING:
@@ -26,6 +28,7 @@ _KEYS = {
     "lenses": "lens",
     "meters": "meter",
     "seats": "seat",
+    "filters": "filter",
 }
 
 
@@ -211,6 +214,11 @@ def _seat(seat: Seat, reader: Reader) -> Told:
     return _named(seat, "Seat"), facts, "from tape and compass", seat.off_sd_stops
 
 
+def _filter(found: Filter, _: Reader) -> Told:
+    facts, how = filter_facts(found)
+    return _named(found, "Filter"), facts, how, found.loss_sd_stops
+
+
 _TELL: dict[str, Callable[[Any, Reader], Told]] = {
     "heads": _head,
     "lamps": _lamp,
@@ -221,4 +229,5 @@ _TELL: dict[str, Callable[[Any, Reader], Told]] = {
     "scanners": _scanner,
     "places": _place,
     "seats": _seat,
+    "filters": _filter,
 }
