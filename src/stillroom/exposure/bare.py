@@ -244,7 +244,10 @@ class BareSheet:
 
 @dataclass(frozen=True, slots=True)
 class BareMove:
-    """Something moved: an unknown of its own for some lights and regions; none named means all."""
+    """Something moved: an unknown of its own for some lights and regions; none named means all.
+
+    `mean_stops` is what it is expected to do.
+    """
 
     name: str
     label: str
@@ -253,6 +256,7 @@ class BareMove:
     regions: tuple[str, ...] = ()
     stage: Literal["light", "sitter", "paper"] = "light"
     """Where in the chain; a meter sees what moved among the lights only."""
+    mean_stops: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -204,7 +204,8 @@ class Layout:
             name = f"moved/{move.name}"
             if name in terms:
                 continue
-            terms[name] = Term(name, move.label, 0.0, move.sd_stops, Life.SITTING, "what moved")
+            mean, sd = move.mean_stops, move.sd_stops
+            terms[name] = Term(name, move.label, mean, sd, Life.SITTING, "what moved")
             line = Line(Stage(move.stage), move.label, "what moved", 0.0, name, 1.0)
             unlit = {s.role for s in self.sitting.sources if s.from_mid_tone}
             moved = set(move.roles or self.roles) - (set() if line.stage is Stage.PAPER else unlit)

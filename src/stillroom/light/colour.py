@@ -60,7 +60,7 @@ def reference_shift_stops(response: PaperResponse) -> float:
     --------
     >>> from stillroom.quantity.spectra import GRADED
     >>> round(reference_shift_stops(GRADED), 2)
-    -0.21
+    -0.23
     """
     return actinic_shift_stops(d_illuminant("D55"), response, [uvcut370()])
 
@@ -125,7 +125,7 @@ def colour_stops(kind: str, response: PaperResponse, through: Sequence[Spectrum]
     --------
     >>> from stillroom.quantity.spectra import GRADED, uvcut370
     >>> colour_stops("tungsten", GRADED, [uvcut370()]).text()
-    '-1.19 ± 0.37'
+    '−1.19 ± 0.24'
     """
     if kind == OTHER_LIGHT:
         return ROOM_LIGHT

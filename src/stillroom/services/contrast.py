@@ -12,7 +12,7 @@ from stillroom.belief import Curves, Posterior, States
 from stillroom.documents import answers
 from stillroom.documents import book as doc
 from stillroom.documents.contrast import ContrastWay
-from stillroom.exposure import BareSettings, Layout
+from stillroom.exposure import BareMove, BareSettings, Layout
 from stillroom.paper import (
     PRE_FLASH_MOST_STOPS,
     FillWay,
@@ -34,6 +34,8 @@ PRE_FLASH_PLACES = 1
 """A pre-flash is told in tenths of a stop."""
 ALTERNATIVE_WITHIN = 0.15
 """Another way is told where it lands hardly less likely than the advised one."""
+CARD_SD_STOPS = 0.2
+"""How far a card that was set by a meter may miss its lift (invented)."""
 LEAST_ODDS = 0.02
 """What lands less likely than that is no way to set a sheet."""
 
@@ -163,18 +165,9 @@ class Fitting:
         self._policy = policy
         self._fresh = fresh
 
-    def ways(self, apart: Apart, best: BareSettings) -> tuple[ContrastWay, ...]:
-        """Each way with its odds, by what it leaves beyond the paper; empty where the two fit.
-
-        Parameters
-        ----------
-        apart : Apart
-            The two.
-        best : BareSettings
-            The likeliest settings without any of them.
-        """
-        found = self._candidates(apart)
-        told = (self._told(way, apart, best) for way in found)
+    def ways(self, apart: Apart) -> tuple[ContrastWay, ...]:
+        """Each way with its odds, by what it leaves beyond the paper; empty where the two fit."""
+        told = (self._told(way, apart) for way in self._candidates(apart))
         return tuple(one for one in told if one is not None)
 
     def alternatives(
@@ -191,7 +184,7 @@ class Fitting:
         for candidate in sorted(settable, key=self._effort):
             if len(found) == most or self._aim(candidate, apart) is not None:
                 continue  # each search takes a moment
-            way = self._told(candidate, apart, best.settings)
+            way = self._told(candidate, apart)
             if way is not None and way.settings is not None and way.p_keeper > least:
                 found.append(
                     answers.Alternative(
@@ -244,7 +237,7 @@ class Fitting:
 
     # ---- what each is worth ---------------------------------------------------------------
 
-    def _told(self, way: Way, apart: Apart, best: BareSettings) -> ContrastWay | None:
+    def _told(self, way: Way, apart: Apart) -> ContrastWay | None:
         held, settings, aim = apart.takes_stops, None, self._aim(way, apart)
         said: dict[str, object]
         match way:
@@ -264,7 +257,7 @@ class Fitting:
                     "lift_stops": way.lift_stops,
                 }
             case FillWay():
-                p_keeper = self._with_card(way, apart, best, aim)
+                _, p_keeper = self._searched(self._standing, apart, aim, way.lift_stops)
                 said = {
                     "kind": _KINDS[FillWay],
                     "fill_stops": way.fill_stops,
@@ -299,28 +292,35 @@ class Fitting:
         return fits if fits > wanted + WORTH_STOPS else None
 
     def _searched(
-        self, like: doc.Settings, apart: Apart, aim: float | None = None
+        self,
+        like: doc.Settings,
+        apart: Apart,
+        aim: float | None = None,
+        card_stops: float | None = None,
     ) -> tuple[doc.Settings, float]:
+        """The likeliest to land of settings like these, and its odds."""
         layout = _aimed(self._table.layout(like), apart.darker, aim)
+        if card_stops is not None:
+            layout = layout.with_moves([_card(apart.darker, card_stops)])
         odds = Table(self._posterior.states(layout), layout)
         trial = Search(odds, self._stands, self._policy, fresh=self._fresh).best()
         return self._table.document_settings(trial.settings, like), trial.p_keeper
-
-    def _with_card(
-        self, way: FillWay, apart: Apart, best: BareSettings, aim: float | None
-    ) -> float:
-        """Odds at the same settings, the darker region lit by so much more."""
-        layout = _aimed(self._odds.layout, apart.darker, aim)
-        table = Table(self._odds.states, layout)
-        light = table.light(best).copy()
-        light[:, layout.regions.index(apart.darker)] *= 2.0**way.lift_stops
-        deviation = table.deviations(light, table.gains(best))
-        return float(table.odds_of_landing(deviation)[0])
 
     def _called(self, way: Way) -> str:
         name = way.name if isinstance(way, FilterWay) else ""
         found = next((x for x in self._table.book.kit.filters if x.id == name), None)
         return "" if found is None else filter_name(found)
+
+
+def _card(region: str, lift_stops: float) -> BareMove:
+    """A card or lamp that lifts one region by about so much."""
+    return BareMove(
+        name="card",
+        label="a card nearer",
+        sd_stops=CARD_SD_STOPS,
+        regions=(region,),
+        mean_stops=lift_stops,
+    )
 
 
 def _aimed(layout: Layout, region: str, placement_stops: float | None) -> Layout:

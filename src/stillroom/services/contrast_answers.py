@@ -88,7 +88,7 @@ def contrast(
         darker_fits_stops=apart.darker_fits_stops,
         settings=table.document_settings(best, standing),
         p_keeper=odds.odds(best).p_keeper,
-        ways=fitting.ways(apart, best),
+        ways=fitting.ways(apart),
         sentence=apart_sentence(
             apart.lighter,
             apart.darker,

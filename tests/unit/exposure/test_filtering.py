@@ -158,6 +158,16 @@ def test_what_moves_before_the_camera_leaves_it() -> None:
     np.testing.assert_allclose(others, 0.3, atol=1e-12)
 
 
+def test_what_moves_may_be_expected_to_do_something() -> None:
+    """A card that lifts the shadow by half a stop lifts its light by that, and nothing else."""
+    layout = layout_of(opening())
+    card = BareMove("card", "", 0.2, regions=("shadow",), mean_stops=0.5)
+    lifted = at(layout.with_moves([card]), MADE) - at(layout, MADE)
+    shadow = layout.regions.index("shadow")
+    np.testing.assert_allclose(lifted[shadow], 0.5)
+    np.testing.assert_array_equal(np.delete(lifted, shadow, axis=0), 0.0)
+
+
 def test_a_bare_ledger_with_both_comes_back_as_it_was() -> None:
     layout = layout_of(with_filter(with_pre_flash(opening(), 2.5), SOFT))
     text = ledger_document(layout.kit, layout.sitting).model_dump_json()
