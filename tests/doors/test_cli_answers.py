@@ -63,7 +63,7 @@ def test_the_latest_unfinished_sitting_is_meant(cli: Cli, document: Path) -> Non
     assert cli("predict", document, "--json").json["sitting"] == "OM"
     assert cli("predict", document, "--sitting", "JB", "--json").json["sitting"] == "JB"
     known = cli.refused("predict", document, "--sitting", "XY")
-    assert known == "There is no sitting called 'XY'; known here: JB, OM."
+    assert known == "There is no sitting called 'XY'; known here: KS December, KS June, JB, OM."
 
 
 def test_without_a_book_it_says_how_to_begin(cli: Cli, tmp_path: Path) -> None:
@@ -105,7 +105,7 @@ def test_the_answer_reads_like_the_trade(cli: Cli, document: Path, advice: Advic
     for change in advice.changes:
         name = (change.role or change.knob).capitalize()
         assert re.search(rf"^\* {name}", text, re.MULTILINE), change
-    unchanged = {light.role for light in demo_book().sittings[1].lights} - {
+    unchanged = {light.role for light in demo_book().sittings[-1].lights} - {
         change.role for change in advice.changes
     }
     for role in unchanged & {"key", "fill", "rim"}:
@@ -160,7 +160,7 @@ def test_an_unknown_region_of_the_ledger_is_named(cli: Cli, document: Path) -> N
 
 def test_names_from_a_document_cannot_steer_the_terminal(cli: Cli) -> None:
     data = json.loads(demo_document())
-    data["sittings"][1]["place"] = "pump\x1b[2Jhouse"
+    data["sittings"][-1]["place"] = "pump\x1b[2Jhouse"
     text = cli("predict", "-", given=json.dumps(data)).out
     assert "\x1b" not in text
     assert "pump?[2Jhouse" in text
@@ -212,7 +212,7 @@ def test_settings_typed_and_settings_given_are_one(cli: Cli, document: Path) -> 
 
 
 def test_as_things_stand_is_the_last_sheet_as_made(cli: Cli, document: Path) -> None:
-    last = demo_book().sittings[1].sheets[-1]
+    last = demo_book().sittings[-1].sheets[-1]
     forecast = Forecast.model_validate_json(cli("predict", document, "--json").out)
     assert last.made is not None
     assert forecast.settings.lights["key"].dial == last.made.lights["key"].dial

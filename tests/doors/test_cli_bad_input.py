@@ -136,7 +136,7 @@ def test_nothing_and_the_absurd_are_refused_by_both_verbs(
 
 
 def sitting(data: dict[str, Any]) -> dict[str, Any]:
-    found: dict[str, Any] = data["sittings"][1]
+    found: dict[str, Any] = data["sittings"][-1]
     return found
 
 
@@ -312,7 +312,7 @@ def test_full_is_the_top_of_the_head_s_own_dial(
     assert full == cli("predict", document, "--dial", f"{role}={top}", "--json").json
     assert full["settings"]["lights"][role]["dial"] == top
     made = cli("record", document, "--dial", f"{role}=full", "--json").json
-    assert made["sittings"][1]["sheets"][-1]["made"] == {"lights": {role: {"dial": top}}}
+    assert made["sittings"][-1]["sheets"][-1]["made"] == {"lights": {role: {"dial": top}}}
 
 
 def test_only_a_head_has_a_full(cli: Cli, document: Path) -> None:

@@ -283,7 +283,7 @@ def test_a_sheet_with_a_bad_reading_is_not_written_at_all(cli: Cli, book: Path) 
 
 def test_a_sitting_without_a_sheet_asks_how_it_was_made(cli: Cli) -> None:
     data = json.loads(demo_document())
-    data["sittings"][1]["sheets"] = []
+    data["sittings"][-1]["sheets"] = []
     said = cli.refused("record", "-", "--kept", given=json.dumps(data))
     assert "has no sheet yet" in said
 
