@@ -282,7 +282,7 @@ class _Sets:
             usual = 0 if self._stands is None else len(self._turned(self._stands, self._base))
             few = [one for one in sets if one.changes <= max(most, usual)]
             gain = self._policy.worth_more
-            if max(o.p_any for o in few) > max(o.p_any for o in sets) - gain:
+            if few and max(o.p_any for o in few) > max(o.p_any for o in sets) - gain:
                 sets = few
         good = max(max(one.p_any for one in sets) - TIE, fewer.p_any)
         return min(

@@ -46,6 +46,11 @@ def check_on_lens(
         )
 
 
+def goes_with(found: Filter, paper: Paper) -> bool:
+    """Whether a paper's contrast can follow a filter, or the filter leaves it alone."""
+    return not (found.changes_contrast and paper.response == "graded")
+
+
 def check_goes_with(found: Filter, paper: Paper, of: str) -> None:
     """Check that a paper's contrast can follow a filter.
 
@@ -54,10 +59,21 @@ def check_goes_with(found: Filter, paper: Paper, of: str) -> None:
     BadValue
         If a contrast filter meets graded paper.
     """
-    if found.changes_contrast and paper.response == "graded":
+    if not goes_with(found, paper):
         raise BadValue(
             f"filter of {of}",
             found.id,
             f"graded paper such as {shown(paper.id)} does not change contrast, it would only lose "
             "light; leave it off",
         )
+
+
+def on_other_paper(kit: Kit, paper: Paper, settings: Settings) -> Settings:
+    """The same settings for another paper than they were made for.
+
+    A pre-flash was found by test on the one before; a contrast filter has no use on graded paper.
+    """
+    on = next((one for one in kit.filters if one.id == settings.filter), None)
+    goes = on is not None and goes_with(on, paper)
+    changes = {"pre_flash_stops": None, "filter": settings.filter if goes else None}
+    return settings.model_copy(update=changes)

@@ -12,6 +12,7 @@ from stillroom.belief import Curves, Posterior, States
 from stillroom.documents import answers
 from stillroom.documents import book as doc
 from stillroom.documents.contrast import ContrastWay
+from stillroom.documents.on_lens import goes_with
 from stillroom.exposure import BareMove, BareSettings, Layout
 from stillroom.paper import (
     PRE_FLASH_MOST_STOPS,
@@ -217,11 +218,13 @@ class Fitting:
 
     def _effects(self) -> list[FilterEffect]:
         """What each filter would do, as it is believed now, against what is on the lens."""
-        if self._table.paper.response == "graded":
-            return []
-        on_now = self._standing.filter
-        usable = {x.id: x.grade for x in self._table.book.kit.filters
-                  if x.changes_contrast and not x.retired and x.id != on_now}  # fmt: skip
+        on_now, paper = self._standing.filter, self._table.paper
+        usable = {
+            one.id: one.grade
+            for one in self._table.book.kit.filters
+            if one.changes_contrast and goes_with(one, paper) and not one.retired
+        }
+        usable.pop(on_now or "", None)
         now = _Lens(self._odds.states, self._odds.layout)
         found = [_against(now, self._lens(name), name, grade) for name, grade in usable.items()]
         if on_now is not None:

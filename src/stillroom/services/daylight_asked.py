@@ -11,6 +11,7 @@ from stillroom.documents import book as doc
 from stillroom.documents.checks import marked_f_number, marks_of
 from stillroom.documents.daylight import AskedOf
 from stillroom.documents.making import as_made
+from stillroom.documents.on_lens import on_other_paper
 from stillroom.documents.seats import SkySeen
 from stillroom.documents.thing import Thing
 from stillroom.documents.to_daylight import sky_of
@@ -154,7 +155,7 @@ def planned(book: doc.Book, asked: Asked, at: datetime) -> tuple[doc.Book, doc.S
         If the lens has no such mark.
     """
     seat_of(book, asked.seat)
-    named("paper", asked.paper, book.papers)
+    paper = named("paper", asked.paper, book.papers)
     lens = named("lens", asked.lens, book.kit.lenses)
     named("camera", asked.camera, book.kit.cameras)
     like = None
@@ -172,6 +173,8 @@ def planned(book: doc.Book, asked: Asked, at: datetime) -> tuple[doc.Book, doc.S
     if mark is None:
         raise BadValue("f_number", asked.f_number, marks_of(lens))
     stands = (made.stands or doc.Settings(f_number=mark)).model_copy(update={"f_number": mark})
+    if like is not None and like.paper != paper.id:
+        stands = on_other_paper(book.kit, paper, stands)
     return _with(book, made.model_copy(update={"stands": stands}))
 
 

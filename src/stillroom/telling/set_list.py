@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from stillroom.documents.answers import Change
 from stillroom.documents.book import Book, Dial, Head, Light, LightSetting, Settings, Sitting
 from stillroom.documents.filters import Filter
+from stillroom.documents.on_lens import goes_with
 from stillroom.quantity import format_length
 from stillroom.telling.figures import dial_figure, listed, wheel
 from stillroom.telling.names import called, light_title, openings, thing
@@ -323,8 +324,7 @@ def _filter_value(book: Book, sitting: Sitting, marks: _Marks) -> Value:
 def filters_for(book: Book, sitting: Sitting) -> list[Filter]:
     """Filters that go with the paper of a sitting."""
     paper = thing(book.papers, sitting.paper)
-    keeps = paper is not None and paper.response == "graded"
-    return [one for one in book.kit.filters if not (keeps and one.changes_contrast)]
+    return [one for one in book.kit.filters if paper is None or goes_with(one, paper)]
 
 
 def _pre_flash_value(actual: Settings, marks: _Marks) -> Value:

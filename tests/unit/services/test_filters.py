@@ -10,15 +10,24 @@ import pytest
 
 from stillroom.belief import Belief, landing
 from stillroom.documents.book import Book, Settings
+from stillroom.documents.checks import check_references
+from stillroom.documents.filters import Filter
+from stillroom.documents.on_lens import on_other_paper
 from stillroom.documents.read import validated
 from stillroom.light import light_of_kind
 from stillroom.paper import contrast_filter, density
+from stillroom.services.advising import advise
 from stillroom.services.beliefs import kit_belief
 from stillroom.services.choices import glossary, thing_of, unit_of
+from stillroom.services.daylight_answers import daylight_now
+from stillroom.services.daylight_asked import asked_of_sitting
+from stillroom.services.demo_scene import bare_book
 from stillroom.services.forecasts import predict
 from stillroom.services.histories import known
+from stillroom.services.several import advise_several
 from stillroom.services.worktable import Worktable
 from tests.unit.book_cases import book_of, head_and_shoulders
+from tests.unit.services.daylight_books import JUNE, by_the_window
 
 NINE_IN_TEN = 1.645
 POPS = 12
@@ -118,6 +127,42 @@ def test_a_pre_flash_lifts_the_shadow_and_hardly_the_light() -> None:
     shares = predict(table.book, "S1", flashed).regions["shadow"].sources
     assert 0 < shares["pre-flash"] < 1
     assert sum(shares.values()) == pytest.approx(1)
+
+
+def test_another_paper_takes_neither_the_flash_nor_a_filter_it_has_no_use_for() -> None:
+    data = data_on()
+    data["kit"]["filters"].append({"id": "grey", "loss_stops": 2})
+    book = book_of(data)
+    variable, graded = book.papers[0], book.papers[0].model_copy(update={"response": "graded"})
+    for filter_id, paper, wanted in (
+        ("soft", graded, None), ("soft", variable, "soft"), ("grey", graded, "grey"),
+        (None, graded, None),
+    ):  # fmt: skip
+        made = settings(filter=filter_id, pre_flash_stops=3, pops=2)
+        moved = on_other_paper(book.kit, paper, made)
+        assert (moved.filter, moved.pre_flash_stops, moved.pops) == (wanted, None, 2)
+
+
+def test_daylight_is_longer_behind_a_filter_also_where_other_papers_are_graded() -> None:
+    """Closed form, but for what a long opening loses: two stops take four times as long."""
+    kit = bare_book().kit.model_copy(
+        update={"filters": (Filter(id="soft", grade=0), Filter(id="grey", loss_stops=2.0))}
+    )
+    seconds = {}
+    for on in (None, "grey", "soft"):
+        sitting = by_the_window("KS", JUNE).model_copy(
+            update={"paper": "lovage/1", "stands": settings(filter=on)}
+        )
+        book = bare_book().model_copy(update={"kit": kit, "sittings": (sitting,)})
+        check_references(book)
+        about = asked_of_sitting(sitting)
+        assert about is not None
+        found = daylight_now(book, about, JUNE)
+        assert any(way.what == "paper" for way in found.ways)
+        assert found.now.seconds is not None
+        seconds[on] = found.now.seconds.q50
+    assert 4.0 <= seconds["grey"] / seconds[None] < 4.0 * 2**0.35  # a tenth for each doubling
+    assert seconds[None] < seconds["soft"] < seconds["grey"]
 
 
 # ---- learning -------------------------------------------------------------------------------
@@ -236,6 +281,17 @@ def test_what_is_known_of_a_filter_is_told_by_its_name(books: list[Book]) -> Non
     assert thing_of(book, "preflash/sorrel/7/level") == "the pre-flash"
     assert unit_of("filter/soft/contrast") == "log"
     assert "filter/soft/loss" in glossary(book).terms
+
+
+def test_advice_after_it_is_behind_the_filter_for_one_sheet_and_for_two(
+    books: list[Book],
+) -> None:
+    """Also where every pair takes more turning than one sheet would: that was an empty list."""
+    book = books[1]
+    one, two = advise(book, "S2"), advise_several(book, "S2", 2)
+    assert {s.filter for s in (one.settings, *two.settings)} == {"soft"}
+    assert one.forecast.p_keeper is not None
+    assert two.forecast.p_any >= max(s.p_keeper or 0.0 for s in two.forecast.sheets)
 
 
 def test_a_filter_that_hangs_on_one_of_two_alike_sittings_is_in_the_glossary() -> None:
