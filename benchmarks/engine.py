@@ -173,7 +173,7 @@ def plain_words(
     Every state has the placements of all spots and the reader's bias at each word.
     """
     e = posterior.evidence
-    curves = posterior.likelihood.curves(posterior.cloud.z)
+    curves = posterior.likelihood.curves(posterior.cloud.z, e.word_spot)
     columns = [
         x[:, 0].tolist() for x in (curves.contrast, curves.asymmetry, curves.dmin, curves.dmax)
     ]

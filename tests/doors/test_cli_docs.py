@@ -37,6 +37,7 @@ def test_every_example_prints_what_the_page_says(commands: ModuleType, page: str
 
 def test_every_command_has_its_help_and_an_example(commands: ModuleType, page: str) -> None:
     names = {one.name or getattr(one.callback, "__name__", "") for one in app.registered_commands}
+    names |= {one.typer_instance.info.name for one in app.registered_groups if one.typer_instance}
     assert commands.helped(page) == names
     assert commands.exemplified(page) == names
 
