@@ -124,7 +124,7 @@ DOCUMENTS: dict[str, tuple[bytes, str]] = {
     ),
     "same_sitting": (
         changed(lambda d: d["sittings"].append(d["sittings"][0])),
-        "Two of the sittings are called 'JB'",
+        "Two of the sittings are called 'KS December'",
     ),
     "same_sheet": (
         changed(lambda d: last(d)["sheets"].append(last(d)["sheets"][0])),

@@ -21,7 +21,7 @@ FIFTY_MB = 50_000_000
 NUMBERS: dict[str, tuple[tuple[str | int, ...], float, str]] = {
     # what it is: where it stands, an absurd value, the range that is named
     "energy_ws": (("kit", "heads", 0), 1e9, "from 1 to 100000"),
-    "distance_m": (("sittings", 1, "lights", 0), 0.001, "from 0.05 to 100"),
+    "distance_m": (("sittings", -1, "lights", 0), 0.001, "from 0.05 to 100"),
     "f_number": (("sittings", 1, "sheets", 0, "settings"), 0.1, "from 0.5 to 512"),
     "ei": (("papers", 0), 10_000, "from 0.01 to 3200"),
     "open_s": (("sittings", 1, "sheets", 0, "settings"), 1e9, "from 1e-05 to 86400"),
@@ -161,7 +161,7 @@ def twice(things: list[Any]) -> None:
         ),
         (lambda d: twice(sitting(d)["lights"]), "Two of the lights of sitting 'OM'"),
         (lambda d: d["kit"]["heads"].clear(), "There is no head (for light 'key' of"),
-        (lambda d: d["papers"].clear(), "There is no paper (for sitting 'JB')"),
+        (lambda d: d["papers"].clear(), "There is no paper (for sitting 'KS December')"),
         (lambda d: sitting(d).pop("paper"), "paper of sitting 'OM' is missing"),
         (lambda d: read_at(d).update(elbow={"density": 1}), "no region (for reading no. 1"),
         (lambda d: read_at(d).update(key={"density": 2.6}), "read it again, or correct"),

@@ -59,6 +59,7 @@ def paths(
 
 
 def _models() -> dict[str, Any]:
+    from stillroom.documents import daylight  # noqa: PLC0415
     from stillroom.documents.answers import Advice, Forecast  # noqa: PLC0415
     from stillroom.documents.bare_ledger import OPS, LedgerDocument  # noqa: PLC0415
     from stillroom.documents.book import Book, Settings  # noqa: PLC0415
@@ -69,6 +70,8 @@ def _models() -> dict[str, Any]:
 
     documents = (
         Book, Forecast, Advice, SeveralSheets, OddSheets, Known, Contrast, LedgerDocument,
+        daylight.DaylightNow, daylight.DaylightDay, daylight.DaylightYear,
+        daylight.DaylightWhen, daylight.DaylightCompared,
     )  # fmt: skip
     named = {model.model_fields["stillroom"].default: model for model in documents}
     return {**named, "settings": Settings, **{f"loop/{op}": model for op, model in OPS.items()}}

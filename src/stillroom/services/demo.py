@@ -34,7 +34,7 @@ def demo_book() -> Book:
     Examples
     --------
     >>> [sitter.initials for sitter in demo_book().sitters]
-    ['J. B.', 'O. M.', 'T. R.']
+    ['J. B.', 'O. M.', 'T. R.', 'K. S.']
     """
     return read_book(demo_document(), "The example book")
 

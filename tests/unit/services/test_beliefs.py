@@ -262,9 +262,9 @@ def test_what_sheets_say_of_a_seat_is_told_by_the_seat() -> None:
 
 
 def test_a_seat_is_known_apart_for_each_state_of_its_room() -> None:
-    found = kit_belief(book_of(seated(room_state="curtains open")))
+    found = kit_belief(book_of(seated(room_state="curtains closed")))
     assert "seat/yard|north" not in found
-    assert found["seat/yard|north/curtains open"].sd_now_stops > 0
+    assert found["seat/yard|north/curtains closed"].sd_now_stops > 0
 
 
 def test_a_seat_is_called_by_its_name_where_it_is_in_a_chain() -> None:
