@@ -16,7 +16,7 @@ import pytest
 import uvicorn
 from axe_playwright_python.sync_playwright import Axe
 from fastapi import FastAPI
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from stillroom.services.desk import Desk
 from stillroom.web.app import create_app
@@ -25,6 +25,9 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "doors"))
 from quarry_lane import open_desk  # type: ignore[import-not-found]
 
 Mode = Literal["studio", "safelight"]
+WAIT_MS = 15_000
+"""How long a page may take on a machine that is busy with other tests; no promise of the tool."""
+expect.set_options(timeout=WAIT_MS)
 SIZES = {"phone": (390, 844), "laptop": (1440, 900)}
 MODES: tuple[Mode, ...] = ("studio", "safelight")
 
@@ -89,7 +92,7 @@ def open_page(browser: Browser, site: str) -> Iterator[Opener]:
             reduced_motion="reduce",
         )
         contexts.append(context)
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(WAIT_MS)
         context.add_cookies([{"name": "mode", "value": mode, "url": site}])
         page = context.new_page()
         page.on("pageerror", lambda error: complaints.append(str(error)))

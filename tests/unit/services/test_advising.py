@@ -151,7 +151,7 @@ def with_policy(monkeypatch: pytest.MonkeyPatch, data: dict[str, Any], **other: 
     ("key", "shadow", "stood", "three"),
     [
         (1.2, 1.2, {"key": -3.0, "fill": 0.0}, False),
-        (0.3, 1.8, {"key": -4.0, "fill": -4.0}, False),
+        (0.5, 1.8, {"key": -4.0, "fill": -4.0}, False),
         (1.6, 0.5, {"key": -3.0, "fill": 0.0}, True),
         (1.75, 0.4, {"key": -3.0, "fill": 0.0}, True),
     ],

@@ -86,7 +86,7 @@ def test_two_sheets_in_december_tell_of_june() -> None:
     # Part of the surprise is put down to that day's sky, so not all of it is carried on.
     left = abs(float(np.median(after.log2_s)) - really)
     assert left < 0.6 * OFF_STOPS
-    assert after.sd_stops < 0.8 * before.sd_stops
+    assert after.sd_stops < 0.9 * before.sd_stops
 
 
 def test_a_meter_reading_pins_the_level() -> None:
