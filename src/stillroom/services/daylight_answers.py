@@ -32,6 +32,7 @@ from stillroom.services.daylight_asked import Asked, about
 from stillroom.services.daylight_need import Need, longest_day, nearest_open_s, need
 from stillroom.services.daylight_ways import ways_of
 from stillroom.services.daylit import light_there, seat_of
+from stillroom.services.good_until import FOLLOWED_EVERY_MIN
 from stillroom.services.remembered import BeliefMemo
 
 LIMITS_S = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0)
@@ -44,9 +45,7 @@ HAND_SD_S = 0.2
 LEARNED_SHARE = 0.85
 """A seat is known better than by tape and compass once its spread has fallen to this [1]."""
 PLANNED_WORDS: tuple[SkyWord, ...] = ("clear", "middling", "dull")
-_FINE_MIN = 5
 _QUANTILES = (0.05, 0.5, 0.95)
-"""Steps in which a plan is followed through its day [min]."""
 MAP_STEP_MIN = 15
 MODEL = (
     "Sun and sky are a model: one sheet, or one meter reading at the face, makes its range "
@@ -103,7 +102,7 @@ def daylight_now(
     """
     found = need(book, asked, at, memo)
     tz = found.there.place.tz
-    day = slots(found.there.place, at.astimezone(tz).date(), 1, _FINE_MIN)
+    day = slots(found.there.place, at.astimezone(tz).date(), 1, FOLLOWED_EVERY_MIN)
     later = np.concatenate([[at.timestamp()], day.posix_s[day.posix_s > at.timestamp()]])
     sun = sun_position(later, found.there.place)
     light = found.light(later)
@@ -138,7 +137,7 @@ def _stretches_of_steps(
 ) -> tuple[told.Steps, ...]:
     """Runs of moments that one open time serves, in order; the dark is left out."""
     nearest = [nearest_open_s(float(x)) if math.isfinite(x) else None for x in log2_s]
-    tz, step = found.there.place.tz, timedelta(minutes=_FINE_MIN)
+    tz, step = found.there.place.tz, timedelta(minutes=FOLLOWED_EVERY_MIN)
     runs = []
     for seconds, members in groupby(range(len(nearest)), key=lambda i: nearest[i]):
         run = list(members)
@@ -267,7 +266,7 @@ def daylight_day(
     light = found.light(when.posix_s)
     moments = _moments(found, when.posix_s, sun, light)
     lit = [m for m in moments if m.seconds is not None]
-    fine = slots(place, day, 1, _FINE_MIN)
+    fine = slots(place, day, 1, FOLLOWED_EVERY_MIN)
     log2_s = found.log2_seconds(found.light(fine.posix_s).actinic_lx[0])
     rise, noon, down = _sun_of(found, day)
     return told.DaylightDay(

@@ -18,6 +18,7 @@ from stillroom.documents.to_daylight import sky_of
 from stillroom.documents.to_domain import named
 from stillroom.errors import BadValue, NotPossible
 from stillroom.services.daylit import seat_of, sky_name
+from stillroom.services.ledger_names import paper_name
 from stillroom.services.looks import aims_of_look
 from stillroom.services.seats import is_seat, under_sky
 from stillroom.services.sittings import in_order_of_time
@@ -254,7 +255,6 @@ def about(book: doc.Book, asked: Asked, sitting: doc.Sitting) -> AskedOf:
     paper = named("paper", asked.paper, book.papers)
     lens = named("lens", asked.lens, book.kit.lenses)
     sitter = next((s for s in book.sitters if s.id == asked.sitter), None)
-    batch = f", batch {paper.batch}" if paper.batch else ""
     return AskedOf(
         sitting=sitting.id if any(s.id == sitting.id for s in book.sittings) else None,
         seat=seat.id,
@@ -263,7 +263,7 @@ def about(book: doc.Book, asked: Asked, sitting: doc.Sitting) -> AskedOf:
         place_name=place.name or place.id,
         zone=place.zone,
         paper=paper.id,
-        paper_name=f"{paper.name or paper.id}{batch}",
+        paper_name=paper_name(paper),
         lens=lens.id,
         f_number=asked.f_number,
         region=region_asked(sitting),

@@ -20,6 +20,7 @@ from stillroom.quantity import FloatArray
 from stillroom.services.daylight_asked import Asked
 from stillroom.services.daylight_need import Need, need
 from stillroom.services.daylit import seat_of, sky_name
+from stillroom.services.ledger_names import paper_name
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.worktable import Worktable
 
@@ -116,8 +117,7 @@ def _by_asking(book: doc.Book, asked: Asked) -> Iterator[tuple[What, str, Asked]
     if wider:
         yield "stop", f"the lens at f/{max(wider):g}", replace(asked, f_number=max(wider))
     for paper in [p for p in book.papers if p.id != asked.paper and not p.retired][:MOST_PAPERS]:
-        batch = f", batch {paper.batch}" if paper.batch else ""
-        yield "paper", f"on {paper.name or paper.id}{batch}", replace(asked, paper=paper.id)
+        yield "paper", f"on {paper_name(paper)}", replace(asked, paper=paper.id)
     for other in [x for x in book.kit.lenses if x.id != asked.lens and not x.retired]:
         widest = min(other.f_numbers)
         text = f"with the {other.name or other.id} at f/{widest:g}"

@@ -18,6 +18,7 @@ from stillroom.services.seats import is_seat
 from stillroom.services.worktable import Worktable
 
 FOLLOWED_EVERY_MIN = 5
+"""Steps in which a plan is followed through its day [min]."""
 NOTICED_STOPS = 1 / 6
 """A region that moves by less does not make a plan stale; ours."""
 

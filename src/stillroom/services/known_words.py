@@ -6,6 +6,7 @@ from stillroom.documents.book import Paper
 from stillroom.documents.known import Standing
 from stillroom.quantity import NINE_IN_TEN, range_text, stops_text
 from stillroom.services.forecasts import KNOWN_FROM_SHARE
+from stillroom.services.ledger_names import paper_name
 from stillroom.sitter import region_name
 
 UNTOUCHED = 0.97
@@ -71,10 +72,9 @@ def chain_title(role: str, region: str, paper: Paper) -> str:
     >>> chain_title("key", "key", Paper(id="s/7", name="Sorrel", batch="7", ei=5))
     'Key light on the key cheek, with Sorrel, batch 7'
     """
-    batch = f", batch {paper.batch}" if paper.batch else ""
     light = role if role.endswith(("light", "lamp")) else f"{role} light"
     where = region_name(region).lower()
-    return f"{light[:1].upper()}{light[1:]} on the {where}, with {paper.name or paper.id}{batch}"
+    return f"{light[:1].upper()}{light[1:]} on the {where}, with {paper_name(paper)}"
 
 
 def chain_sentence(shift: float, sd: float, entered_sd: float) -> str:

@@ -18,6 +18,18 @@ def filter_name(found: Filter) -> str:
     return f"filter {called}" if len(called) <= 2 else called
 
 
+def paper_name(paper: doc.Paper) -> str:
+    """A paper with its batch, as it is spoken of in a line.
+
+    Examples
+    --------
+    >>> paper_name(doc.Paper(id="s/7", name="Sorrel", batch="7", ei=5))
+    'Sorrel, batch 7'
+    """
+    batch = f", batch {paper.batch}" if paper.batch else ""
+    return f"{paper.name or paper.id}{batch}"
+
+
 def ledger_names(book: doc.Book, paper: doc.Paper) -> dict[str, str]:
     """``kind/id`` of everything a ledger may name to the name people know.
 
@@ -44,6 +56,5 @@ def ledger_names(book: doc.Book, paper: doc.Paper) -> dict[str, str]:
     )
     names = {f"{kind}/{t.id}": t.name or t.id for kind, things in named_kinds for t in things}
     names |= {f"filter/{x.id}": filter_name(x) for x in kit.filters}
-    batch = f", batch {paper.batch}" if paper.batch else ""
-    names[f"paper/{paper.id}"] = f"{paper.name or paper.id}{batch}"
+    names[f"paper/{paper.id}"] = paper_name(paper)
     return names

@@ -30,6 +30,7 @@ from stillroom.documents.to_domain import batch_of
 from stillroom.exposure import Layout, compile_setup
 from stillroom.light import reading_for_stops
 from stillroom.services import remembered
+from stillroom.services.ledger_names import paper_name
 from stillroom.services.odd_words import (
     cannot_tell,
     how_it_stands_out,
@@ -274,11 +275,7 @@ def _papers(
 
 
 def _names(table: Worktable) -> dict[str, str]:
-    named = {}
-    for paper in table.book.papers:
-        batch = f", batch {paper.batch}" if paper.batch else ""
-        named[f"paper/{paper.id}"] = f"{paper.name or paper.id}{batch}"
-    return named
+    return {f"paper/{paper.id}": paper_name(paper) for paper in table.book.papers}
 
 
 # ---- what an answer would write -------------------------------------------------------------
