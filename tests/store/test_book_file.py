@@ -10,18 +10,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from stillroom.documents.book import (
-    Book,
-    Head,
-    Kit,
-    Lens,
-    MeterReading,
-    Paper,
-    Reading,
-    Settings,
-    Sheet,
-    Sitter,
-)
+from stillroom.documents.book import Book, MeterReading, Paper, Reading, Settings, Sheet, Sitter
+from stillroom.documents.kit import Head, Kit, Lens
 from stillroom.documents.read import read_book
 from stillroom.errors import BookError, DuplicateName, NotPossible, UnknownName
 from stillroom.store import BookFile, open_book, restore_book

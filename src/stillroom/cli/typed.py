@@ -29,7 +29,8 @@ from stillroom.quantity import parse_length_m
 from stillroom.services.strip_reading import by_steps
 
 if TYPE_CHECKING:
-    from stillroom.documents.book import Kit, Light
+    from stillroom.documents.book import Light
+    from stillroom.documents.kit import Kit
 
 BARE = "bare"
 NONE = "none"
@@ -205,7 +206,7 @@ def full_dials(lights: Iterable[Light], kit: Kit) -> dict[str, float]:
 
     Examples
     --------
-    >>> from stillroom.documents.book import Kit
+    >>> from stillroom.documents.kit import Kit
     >>> full_dials((), Kit())
     {}
     """

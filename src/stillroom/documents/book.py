@@ -10,24 +10,22 @@ from stillroom.documents.base import (
     Density,
     DistanceM,
     DrawMm,
-    EnergyWs,
     ExposureIndex,
     FNumber,
-    FocalMm,
     Line,
     Name,
     OpenS,
     Points,
     Pops,
-    Share,
-    SizeM,
     SpreadStops,
     Strict,
     Text,
 )
-from stillroom.documents.filters import Filter, PreFlashStops
+from stillroom.documents.filters import PreFlashStops
+from stillroom.documents.holding import Holding
+from stillroom.documents.kit import Kit
 from stillroom.documents.piece import Piece
-from stillroom.documents.seats import Place, Seat, SkySeen
+from stillroom.documents.seats import SkySeen
 from stillroom.documents.shows import Shows
 from stillroom.documents.thing import Thing
 
@@ -36,115 +34,6 @@ Reason = Literal["tones", "face", "focus", "blemish"]
 State = Literal["negative", "pale", "wet", "dry"]
 ReadBy = Literal["words", "strip", "densitometer", "scan", "early_look"]
 LightKind = Literal["head", "lamp", "daylight", "window", "room"]
-
-
-class Camera(Thing):
-    """A camera body: what sheet it takes and how far it draws."""
-
-    format_mm: tuple[
-        Annotated[float, Field(ge=10, le=2000)], Annotated[float, Field(ge=10, le=2000)]
-    ]
-    draw_min_mm: DrawMm = 50.0
-    draw_max_mm: DrawMm = 1000.0
-    flare_share: Share = 0.02
-    holder_sides: Annotated[int, Field(ge=1, le=200)] = 2
-
-
-class Lens(Thing):
-    """A lens: f-numbers as marked, widest first or last; the widest may have a true number."""
-
-    focal_mm: FocalMm
-    f_numbers: Annotated[tuple[FNumber, ...], Field(min_length=1, max_length=40)]
-    true_f_number_wide_open: FNumber | None = None
-    pupil_ratio: Annotated[float, Field(ge=0.2, le=5)] = 1.0
-    transmission_stops: Annotated[float, Field(ge=-10, le=0)] = -0.2
-    transmission_sd_stops: SpreadStops = 0.15
-    coverage_mm: Annotated[float, Field(ge=10, le=5000)] | None = None
-    spectral: Literal["old", "modern", "own"] = "modern"
-    own_transmission: Points = ()
-    """With ``own``: wavelength [nm] and transmittance relative to the visible."""
-
-
-class Dial(Strict):
-    """A head's own scale. ``stops``: 0 is full and settings below it are negative."""
-
-    kind: Literal["stops", "fraction", "energy"] = "stops"
-    min: float = -7.0
-    max: float = 0.0
-    step: Annotated[float, Field(gt=0, le=100_000)] = 0.1
-
-
-class Head(Thing):
-    """A flash head; output: `full_log2_lxs_1m`, else energy x efficacy x reflector / 4 pi."""
-
-    energy_ws: EnergyWs
-    dial: Dial = Dial()
-    efficacy_lm_s_per_ws: Annotated[float, Field(ge=1, le=200)] = 40.0
-    reflector_factor: Annotated[float, Field(ge=0.2, le=50)] = 4.0
-    full_log2_lxs_1m: Annotated[float, Field(ge=-5, le=30)] | None = None
-    output_sd_stops: SpreadStops = 0.3
-    recycle_s: Annotated[float, Field(ge=0, le=600)] | None = None
-    pops_per_minute_full: Annotated[float, Field(gt=0, le=600)] | None = None
-    modelling_w: Annotated[float, Field(ge=0, le=5000)] | None = None
-
-
-class Lamp(Thing):
-    """A steady lamp, by its luminous intensity towards the sitter."""
-
-    kind: Literal["tungsten", "led", "fluorescent", "other"] = "tungsten"
-    intensity_cd: Annotated[float, Field(ge=0.1, le=10_000_000)]
-    intensity_sd_stops: SpreadStops = 0.5
-
-
-class Modifier(Thing):
-    """What stands between lamp and sitter; loss against the same head in its plain reflector."""
-
-    kind: Line = "softbox"
-    width_m: SizeM | None = None
-    height_m: SizeM | None = None
-    layers: Annotated[int, Field(ge=0, le=20)] = 1
-    loss_stops: Annotated[float, Field(ge=-6, le=20)] = 0.0
-    loss_sd_stops: SpreadStops = 0.5
-    measured_at_m: DistanceM | None = None
-
-
-class Meter(Thing):
-    """A light meter and how far it is to be believed."""
-
-    kind: Literal["incident_dome", "incident_flat", "spot"] = "incident_flat"
-    bias_stops: Annotated[float, Field(ge=-5, le=5)] = 0.0
-    bias_sd_stops: SpreadStops = 0.15
-    sd_stops: SpreadStops = 0.12
-
-
-class Scanner(Thing):
-    """A scanner or densitometer, by the spread of one reading."""
-
-    sd_density: Annotated[float, Field(ge=0.001, le=1)] = 0.04
-
-
-class Room(Thing):
-    """A room and the named states of its own light."""
-
-    states: tuple[Line, ...] = ("curtains open", "curtains closed", "evening")
-    width_m: SizeM | None = None
-    depth_m: SizeM | None = None
-
-
-class Kit(Strict):
-    """Everything that is owned."""
-
-    cameras: tuple[Camera, ...] = ()
-    lenses: tuple[Lens, ...] = ()
-    heads: tuple[Head, ...] = ()
-    lamps: tuple[Lamp, ...] = ()
-    modifiers: tuple[Modifier, ...] = ()
-    meters: tuple[Meter, ...] = ()
-    scanners: tuple[Scanner, ...] = ()
-    rooms: tuple[Room, ...] = ()
-    places: tuple[Place, ...] = ()
-    seats: tuple[Seat, ...] = ()
-    filters: tuple[Filter, ...] = ()
 
 
 class StripStep(Strict):
@@ -203,6 +92,7 @@ class Sitter(Strict):
     initials: Line
     skin: Skin = Skin(guess="unknown")
     holds_still_s: Annotated[float, Field(ge=0, le=600)] | None = None
+    is_child: bool = False
     note: Text = ""
 
 
@@ -393,6 +283,8 @@ class Sheet(Strict):
     kept: bool | None = None
     not_kept_because: tuple[Reason, ...] = ()
     bench: dict[str, Line] = {}
+    smear_mm: Annotated[float, Field(ge=0, le=100)] | None = None
+    """How wide the sitter's movement is on the sheet, measured; 0: none is seen."""
     expected: dict[Name, Expected] = {}
     p_tones_land: Annotated[float, Field(ge=0, le=1)] | None = None
     odd_is: Literal["slip", "real"] | None = None
@@ -432,6 +324,8 @@ class Sitting(Strict):
     set: Name | None = None
     """Sittings with the same set share where things stand."""
     framing: Framing
+    holding: Holding = Holding()
+    """How the sitter is held and focused on, how it fires, and how the picture is looked at."""
     lights: Annotated[tuple[Light, ...], Field(min_length=1, max_length=12)]
     aims: Annotated[dict[Name, Aim], Field(min_length=1, max_length=16)]
     stands: Settings | None = None

@@ -10,9 +10,6 @@ from stillroom.documents.book import (
     Aim,
     Book,
     ControlStrip,
-    Head,
-    Kit,
-    Lens,
     Light,
     LightSetting,
     Made,
@@ -24,6 +21,7 @@ from stillroom.documents.book import (
     Sitter,
     Sitting,
 )
+from stillroom.documents.kit import Head, Kit, Lens
 from stillroom.documents.making import as_made
 from stillroom.documents.on_lens import check_on_lens
 from stillroom.documents.pieces import check_only, check_piece

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from stillroom.documents.book import Kit, Made, Paper, Settings
+from stillroom.documents.book import Made, Paper, Settings
 from stillroom.documents.filters import Filter
+from stillroom.documents.kit import Kit
 from stillroom.errors import BadValue, UnknownName, shown
 from stillroom.exposure import PRE_FLASH
 

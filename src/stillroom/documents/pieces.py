@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from stillroom.documents.book import Aim, Camera, Reading, Sheet, Sitting
+from stillroom.documents.book import Aim, Reading, Sheet, Sitting
+from stillroom.documents.kit import Camera
 from stillroom.documents.piece import Piece
 from stillroom.errors import BadValue, OutOfRange
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Protocol, TypeVar
 
 from stillroom import camera, light, paper, sitter
-from stillroom.documents import book
+from stillroom.documents import book, kit
 from stillroom.errors import UnknownName
 
 
@@ -32,14 +32,14 @@ def named(kind: str, name: str, things: Iterable[Thing]) -> Thing:
     return known[name]
 
 
-def camera_of(model: book.Camera) -> camera.Camera:
+def camera_of(model: kit.Camera) -> camera.Camera:
     """A camera."""
     return camera.Camera(
         model.id, model.format_mm, model.draw_min_mm, model.draw_max_mm, model.flare_share
     )
 
 
-def lens_of(model: book.Lens) -> camera.Lens:
+def lens_of(model: kit.Lens) -> camera.Lens:
     """A lens; its marks widest first."""
     return camera.Lens(
         model.id,
@@ -55,7 +55,7 @@ def lens_of(model: book.Lens) -> camera.Lens:
     )
 
 
-def head_of(model: book.Head) -> light.Head:
+def head_of(model: kit.Head) -> light.Head:
     """A flash head."""
     dial = light.Dial(model.dial.kind, model.dial.min, model.dial.max, model.dial.step)
     return light.Head(
@@ -69,12 +69,12 @@ def head_of(model: book.Head) -> light.Head:
     )
 
 
-def lamp_of(model: book.Lamp) -> light.Lamp:
+def lamp_of(model: kit.Lamp) -> light.Lamp:
     """A steady lamp."""
     return light.Lamp(model.id, model.kind, model.intensity_cd, model.intensity_sd_stops)
 
 
-def modifier_of(model: book.Modifier) -> light.Modifier:
+def modifier_of(model: kit.Modifier) -> light.Modifier:
     """A modifier."""
     return light.Modifier(
         model.id,

@@ -10,25 +10,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Literal
 
-from stillroom.documents.book import (
-    Aim,
-    Book,
-    Camera,
-    Dial,
-    Framing,
-    Head,
-    Kit,
-    Lens,
-    Light,
-    Meter,
-    Modifier,
-    Paper,
-    Room,
-    Scanner,
-    Sitter,
-    Sitting,
-    Skin,
-)
+from stillroom.documents.book import Aim, Book, Framing, Light, Paper, Sitter, Sitting, Skin
+from stillroom.documents.kit import Camera, Dial, Head, Kit, Lens, Meter, Modifier, Room, Scanner
 from stillroom.documents.seats import (
     BeforeWindow,
     Indoors,

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from stillroom.camera import Lens
 from stillroom.documents import book as doc
 from stillroom.documents.filters import Filter
+from stillroom.documents.kit import Kit
 from stillroom.documents.on_lens import check_goes_with
 from stillroom.documents.to_domain import named
 from stillroom.exposure import BareFilter
@@ -36,9 +37,7 @@ class Seen(NamedTuple):
     lens: Lens
 
 
-def lens_filter(
-    kit: doc.Kit, filter_id: str, sees: Seen, lights: Sequence[doc.Light]
-) -> BareFilter:
+def lens_filter(kit: Kit, filter_id: str, sees: Seen, lights: Sequence[doc.Light]) -> BareFilter:
     """A filter on the lens of a sitting.
 
     Parameters
@@ -71,7 +70,7 @@ def lens_filter(
 
 
 def by_grade(
-    model: Filter, kit: doc.Kit, sees: Seen, lights: Sequence[doc.Light]
+    model: Filter, kit: Kit, sees: Seen, lights: Sequence[doc.Light]
 ) -> FilterEffect | None:
     """What a filter of that grade does to a paper in the main light; None without a grade."""
     if model.grade is None:
@@ -85,12 +84,12 @@ def _effect(grade: int, kind: str, lens: Spectrum, response: PaperResponse) -> F
     return contrast_filter(grade, light_of_kind(kind), [lens], response)
 
 
-def main_kind(kit: doc.Kit, lights: Sequence[doc.Light]) -> str:
+def main_kind(kit: Kit, lights: Sequence[doc.Light]) -> str:
     """The kind of light that carries the picture, as `light_of_kind` calls it.
 
     Examples
     --------
-    >>> main_kind(doc.Kit(), [doc.Light(role="sky", kind="window", metered_lx=90)])
+    >>> main_kind(Kit(), [doc.Light(role="sky", kind="window", metered_lx=90)])
     'daylight'
     """
     if not lights:

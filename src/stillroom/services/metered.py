@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from stillroom.camera import exact_f_number
 from stillroom.documents import book as doc
+from stillroom.documents.kit import Meter
 from stillroom.documents.to_domain import named
 from stillroom.errors import BadValue
 from stillroom.exposure import BareMeterReading, BareSettings
@@ -17,24 +18,24 @@ from stillroom.quantity import Constants
 LEAST_SD_STOPS = 0.02
 
 
-def meter_at_hand(meters: Sequence[doc.Meter]) -> doc.Meter | None:
+def meter_at_hand(meters: Sequence[Meter]) -> Meter | None:
     """The meter that is held at the face: the first in use that is no spot meter.
 
     Examples
     --------
-    >>> spot, dome = doc.Meter(id="s", kind="spot"), doc.Meter(id="d", kind="incident_dome")
+    >>> spot, dome = Meter(id="s", kind="spot"), Meter(id="d", kind="incident_dome")
     >>> meter_at_hand([spot, dome]).id
     'd'
     """
     return next((m for m in meters if not m.retired and m.kind != "spot"), None)
 
 
-def only_spot_meters(meters: Sequence[doc.Meter]) -> bool:
+def only_spot_meters(meters: Sequence[Meter]) -> bool:
     """Whether there are meters, and none of them tells of the light at the face."""
     return any(not m.retired for m in meters) and meter_at_hand(meters) is None
 
 
-def meter_constant_lx_s(meter: doc.Meter | None, constants: Constants) -> float:
+def meter_constant_lx_s(meter: Meter | None, constants: Constants) -> float:
     """The incident constant that a meter's figures are held against, by its kind [lx s]."""
     dome = meter is not None and meter.kind == "incident_dome"
     return constants.meter_c_dome_lx_s if dome else constants.meter_c_lx_s
@@ -42,7 +43,7 @@ def meter_constant_lx_s(meter: doc.Meter | None, constants: Constants) -> float:
 
 def bare_meter_reading(
     taken: doc.MeterReading,
-    meters: Sequence[doc.Meter],
+    meters: Sequence[Meter],
     settings: BareSettings,
     roles: Sequence[str],
     constants: Constants,
@@ -69,7 +70,7 @@ def bare_meter_reading(
     UnknownName
         If the kit has no such meter.
     """
-    meter = named("meter", taken.meter, meters) if taken.meter else doc.Meter(id="meter")
+    meter = named("meter", taken.meter, meters) if taken.meter else Meter(id="meter")
     if meter.kind == "spot":
         raise BadValue(
             "meter", meter.id, "a spot reading is not learned from; take an incident one"

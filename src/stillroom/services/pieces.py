@@ -10,6 +10,7 @@ from stillroom.advice import NextPiece, PieceCost
 from stillroom.advice.costs import PIECE_SHARE, ROUND_MINUTES
 from stillroom.documents import book as doc
 from stillroom.documents.answers import PieceAdvice
+from stillroom.documents.kit import Camera
 from stillroom.documents.piece import Piece
 from stillroom.documents.pieces import check_size, tightest
 from stillroom.documents.to_domain import named
@@ -32,7 +33,7 @@ _SHARES = {
 Said = TypeVar("Said")
 
 
-def share_of(piece: Piece | None, camera: doc.Camera) -> float:
+def share_of(piece: Piece | None, camera: Camera) -> float:
     """Share of a sheet that a test piece takes: its own area where that is said, else a fifth.
 
     Parameters
@@ -49,7 +50,7 @@ def share_of(piece: Piece | None, camera: doc.Camera) -> float:
 
     Examples
     --------
-    >>> whole = doc.Camera(id="8x10", format_mm=(203, 254))
+    >>> whole = Camera(id="8x10", format_mm=(203, 254))
     >>> round(share_of(Piece(width_mm=90, height_mm=120), whole), 2)
     0.21
     """

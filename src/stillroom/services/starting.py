@@ -10,22 +10,17 @@ from typing import Literal
 
 from stillroom.documents.book import (
     Aim,
-    Camera,
     Framing,
-    Head,
-    Kit,
-    Lamp,
-    Lens,
     Light,
     LightKind,
     LightSetting,
-    Modifier,
     Paper,
     Settings,
     Sitter,
     Sitting,
     Skin,
 )
+from stillroom.documents.kit import Camera, Head, Kit, Lamp, Lens, Modifier
 from stillroom.documents.read import validated
 from stillroom.documents.seats import Seat
 from stillroom.documents.to_domain import named

@@ -6,7 +6,8 @@ from collections import defaultdict
 from typing import Any, TypeVar
 
 from stillroom.documents.base import Strict
-from stillroom.documents.book import Book, Choice, Kit, MeterReading, Reading, Sheet, Sitting
+from stillroom.documents.book import Book, Choice, MeterReading, Reading, Sheet, Sitting
+from stillroom.documents.kit import Kit
 from stillroom.store.parts import ITEMS, PAPERS, SITTERS, SITTINGS, THINGS, parsed
 from stillroom.store.rows import Rows
 

@@ -10,20 +10,9 @@ from zoneinfo import ZoneInfo
 from pydantic import ValidationError
 
 from stillroom.documents.base import Strict
-from stillroom.documents.book import (
-    Camera,
-    Head,
-    Lamp,
-    Lens,
-    Meter,
-    Modifier,
-    Paper,
-    Room,
-    Scanner,
-    Sitter,
-    Sitting,
-)
+from stillroom.documents.book import Paper, Sitter, Sitting
 from stillroom.documents.filters import Filter
+from stillroom.documents.kit import Camera, Head, Lamp, Lens, Meter, Modifier, Room, Scanner
 from stillroom.documents.seats import Place, Seat
 from stillroom.documents.sentences import sentence_for
 from stillroom.documents.thing import Thing

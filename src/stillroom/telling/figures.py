@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from stillroom.documents.answers import Spread
-from stillroom.documents.book import Dial
+from stillroom.documents.kit import Dial
 from stillroom.quantity import THIRD_STOP_MARKS, range_text, stops_text
 from stillroom.telling.words import figure
 

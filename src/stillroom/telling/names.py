@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from typing import TypeVar
 from urllib.parse import quote
 
-from stillroom.documents.book import Book, Kit, Light, Paper, Sitting
+from stillroom.documents.book import Book, Light, Paper, Sitting
+from stillroom.documents.kit import Kit
 from stillroom.documents.thing import Thing
 from stillroom.errors import UnknownName
 from stillroom.telling.figures import listed

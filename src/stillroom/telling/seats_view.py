@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stillroom.documents.book import Kit
+from stillroom.documents.kit import Kit
 from stillroom.documents.seats import BeforeWindow, OpenAir, Place, Seat
 from stillroom.quantity import FOOT_M, format_length
 from stillroom.quantity.compass import bearing_text, bearing_words, latitude_text, longitude_text

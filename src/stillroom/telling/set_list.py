@@ -7,8 +7,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from stillroom.documents.answers import Change
-from stillroom.documents.book import Book, Dial, Head, Light, LightSetting, Settings, Sitting
+from stillroom.documents.book import Book, Light, LightSetting, Settings, Sitting
 from stillroom.documents.filters import Filter
+from stillroom.documents.kit import Dial, Head
 from stillroom.documents.on_lens import goes_with
 from stillroom.quantity import format_length
 from stillroom.telling.figures import dial_figure, listed, wheel

@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from stillroom.documents.book import Lens
 from stillroom.documents.checks import check_references, check_settings, marked_f_number
+from stillroom.documents.kit import Lens
 from stillroom.documents.read import read_book
 from stillroom.errors import (
     BadValue,

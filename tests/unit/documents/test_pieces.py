@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from stillroom.documents.book import Camera
 from stillroom.documents.checks import check_references
+from stillroom.documents.kit import Camera
 from stillroom.documents.piece import Piece
 from stillroom.documents.pieces import region_of_piece, tightest
 from stillroom.documents.read import read_book

@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillroom.documents.base import Strict
-from stillroom.documents.book import Book, Lens, Sitting
+from stillroom.documents.book import Book, Sitting
+from stillroom.documents.kit import Lens
 from stillroom.documents.read import (
     LARGEST_BYTES,
     check_size,
@@ -207,7 +208,7 @@ def test_a_value_in_a_sitting_is_found_by_its_names(change: dict[str, Any], sent
 def test_an_unknown_field_is_named_with_the_known_ones() -> None:
     sentence = said(book_text(kit={"lenses": [{**LENS, "colour": "red"}]}))
     assert sentence.startswith("colour of lens 'tele300' of kit is 'red': nothing there has that")
-    assert "focal_mm, f_numbers" in sentence
+    assert "focal_mm, flange_at_infinity_mm, f_numbers" in sentence
 
 
 def test_a_value_keeps_its_name_for_the_form() -> None:

@@ -14,7 +14,8 @@ from typing import Any
 import pytest
 
 from stillroom.belief import ODD_FROM, Case, Explanation, Slip, Weighed, compare
-from stillroom.documents.book import Book, Made, Modifier
+from stillroom.documents.book import Book, Made
+from stillroom.documents.kit import Modifier
 from stillroom.documents.odd import OddSheet, OddSheets
 from stillroom.errors import NotPossible, UnknownName
 from stillroom.services.demo import demo_book, demo_now

@@ -13,7 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillroom.documents.answers import Advice, Change, Spoiler
-from stillroom.documents.book import Book, Dial, LightSetting, Made, Paper, Settings, Sitting
+from stillroom.documents.book import Book, LightSetting, Made, Paper, Settings, Sitting
+from stillroom.documents.kit import Dial
 from stillroom.documents.making import as_made
 from stillroom.errors import BadValue
 from stillroom.services.planner import engine

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stillroom.documents.book import Head, Light, Meter, Modifier, Paper
+from stillroom.documents.book import Light, Paper
+from stillroom.documents.kit import Head, Meter, Modifier
 from stillroom.errors import BadValue
 from stillroom.web.forms import Field, Form, Posted, f_number, limits, number
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stillroom.documents.book import Camera, Lens, Meter, Scanner
+from stillroom.documents.kit import Camera, Lens, Meter, Scanner
 from stillroom.quantity import FULL_STOP_MARKS, SHEET_FORMATS, sheet_size_mm
 from stillroom.telling.names import sheet_size
 from stillroom.telling.words import figure

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from stillroom.documents.book import Head, Lamp, Modifier
+from stillroom.documents.kit import Head, Lamp, Modifier
 from stillroom.light import MODIFIER_PRIORS, ROUND_KINDS
 from stillroom.telling.words import figure, range_of_sd
 from stillroom.web.forms import Field

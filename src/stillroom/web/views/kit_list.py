@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from stillroom.documents.book import Camera, Head, Kit, Lamp, Lens, Meter, Modifier, Scanner
 from stillroom.documents.filters import Filter
+from stillroom.documents.kit import Camera, Head, Kit, Lamp, Lens, Meter, Modifier, Scanner
 from stillroom.documents.seats import Place, Seat
 from stillroom.exposure.chain import without_slash
 from stillroom.light import MODIFIER_PRIORS

@@ -10,7 +10,8 @@ from typing import Any
 from markupsafe import Markup
 
 from stillroom.documents.answers import Advice
-from stillroom.documents.book import Book, Head, Kit, Lens, Light
+from stillroom.documents.book import Book, Light
+from stillroom.documents.kit import Head, Kit, Lens
 from stillroom.quantity import range_text
 from stillroom.services.planner import engine
 from stillroom.services.starting import FirstAnswers, start
