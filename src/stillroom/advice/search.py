@@ -58,6 +58,13 @@ class Trial:
     """How far the aimed regions are expected beyond their tolerances, summed."""
     changes: int
     effort: float
+    p_sharp: float = 1.0
+    """Chance that focus and stillness hold, where settings decide on it."""
+
+    @property
+    def p_whole(self) -> float:
+        """Odds that tones land and the picture is sharp."""
+        return self.p_keeper * self.p_sharp
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +86,15 @@ class _Idea:
     excess_stops: float
     changes: int
     effort: float
+    p_sharp: float
+
+    @property
+    def p_whole(self) -> float:
+        return self.p_keeper * self.p_sharp
 
     @property
     def score(self) -> float:
-        return self.p_keeper - EXCESS_LEAN * self.excess_stops - EFFORT_LEAN * self.effort
+        return self.p_whole - EXCESS_LEAN * self.excess_stops - EFFORT_LEAN * self.effort
 
 
 @dataclass(frozen=True, slots=True)
@@ -278,7 +290,8 @@ class Search:
             for k, camera in enumerate(cameras):
                 p, e = float(odds[k]), float(excess[k])
                 effort = self._effort(camera, dials[k])
-                ideas.append(_Idea(camera, shifts[k], turned, dials[k], p, e, *effort))
+                sharp = self._p_sharp(camera)
+                ideas.append(_Idea(camera, shifts[k], turned, dials[k], p, e, *effort, sharp))
         return sorted(ideas, key=lambda idea: -idea.score)
 
     def _look_closely(
@@ -333,8 +346,8 @@ class Search:
         return min(good, key=lambda t: (round(t.effort, 6), -measure.value(t)))
 
     def _measure(self, trials: Sequence[Trial]) -> _Measure:
-        if max(t.p_keeper for t in trials) >= NEAREST_BELOW:
-            return _Measure(lambda t: t.p_keeper, TIE, self.policy.worth_more, COARSE_SLACK)
+        if max(t.p_whole for t in trials) >= NEAREST_BELOW:
+            return _Measure(lambda t: t.p_whole, TIE, self.policy.worth_more, COARSE_SLACK)
         tie, more = NEAREST_TIE_STOPS, NEAREST_MORE_STOPS
         return _Measure(lambda t: -t.excess_stops, tie, more, COARSE_SLACK_STOPS)
 
@@ -362,7 +375,8 @@ class Search:
         for dial, p, e in zip(trials, odds, excess, strict=True):
             settings = self._settings(camera, dial)
             key = (camera, tuple(np.round(dial, 6)))
-            found[key] = Trial(settings, float(p), float(e), *self._effort(camera, dial))
+            effort = self._effort(camera, dial)
+            found[key] = Trial(settings, float(p), float(e), *effort, self._p_sharp(camera))
 
     def _worth_turning(self, trials: FloatArray) -> FloatArray:
         """The trials without moves that the scatter from sheet to sheet would swallow."""
@@ -370,6 +384,9 @@ class Search:
             return trials
         small = np.abs(trials - self._stood) < LEAST_MOVE_SHARE * self.table.sheet_sd
         return np.unique(np.where(small, self._stood, trials), axis=0)
+
+    def _p_sharp(self, camera: _Camera) -> float:
+        return self.policy.p_sharp(camera.f_number, camera.seconds * camera.pops)
 
     def _camera_changes(self, camera: _Camera) -> list[str]:
         stands = self.stands

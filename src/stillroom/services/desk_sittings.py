@@ -13,6 +13,7 @@ from stillroom.documents.book import (
     Sitting,
     Skin,
 )
+from stillroom.documents.holding import Holding
 from stillroom.documents.read import validated
 from stillroom.errors import BadValue, UnknownName
 from stillroom.services.desk_base import DeskBase, find, free_name
@@ -130,6 +131,25 @@ class SittingVerbs(DeskBase):
         """Say whether paper or time is dear."""
         self._change(sitting_id, dear=dear)
 
+    def set_holding(self, sitting_id: str, **said: object) -> None:
+        """Say how the sitter is held and focused on, how it fires, how the picture is looked at.
+
+        Parameters
+        ----------
+        sitting_id : str
+            Which sitting.
+        **said
+            Fields of `Holding`; what is not named stays, None takes a word back.
+
+        Raises
+        ------
+        BadValue, OutOfRange
+            If a field is unknown or its value is none it can have.
+        """
+        there = self._sitting(sitting_id).holding.model_dump(exclude_unset=True)
+        kept = {name: value for name, value in {**there, **said}.items() if value is not None}
+        self._change(sitting_id, holding=validated(Holding, kept).model_dump(exclude_unset=True))
+
     def set_room_state(self, sitting_id: str, room_state: str) -> None:
         """Name the state of the room's own light."""
         self._change(sitting_id, room_state=room_state)
@@ -190,6 +210,8 @@ class SittingVerbs(DeskBase):
         holds_still_s: float | None = None,
         tone: Tone = "keep",
         form_id: str = "",
+        *,
+        is_child: bool = False,
     ) -> str:
         """Seat the next sitter in the same set and light.
 
@@ -207,6 +229,8 @@ class SittingVerbs(DeskBase):
             Keep the light, lift the face to where the eye sees it, or give it the same tone.
         form_id : str
             The form's one-time id.
+        is_child : bool
+            A child holds less long than a grown-up.
 
         Returns
         -------
@@ -227,7 +251,7 @@ class SittingVerbs(DeskBase):
 
         def write() -> str:
             book, last = self.book(), self._sitting(sitting_id)
-            sitter = self._seated(initials, skin, holds_still_s)
+            sitter = self._seated(initials, skin, holds_still_s, is_child=is_child)
             self._store.put_sitter(sitter)
             place = last.set or last.id
             self._store.put_sitting(last.model_copy(update={"set": place, "finished": True}))
@@ -272,7 +296,9 @@ class SittingVerbs(DeskBase):
         settings = self.forecast(sitting_id).settings
         return settings.model_copy(update={"steps_pops": None})
 
-    def _seated(self, initials: str, skin: Skin, holds_still_s: float | None) -> Sitter:
+    def _seated(
+        self, initials: str, skin: Skin, holds_still_s: float | None, *, is_child: bool
+    ) -> Sitter:
         sitters = self.book().sitters
         name = plain_initials(initials)
         for known in sitters:
@@ -282,9 +308,17 @@ class SittingVerbs(DeskBase):
                     changes["skin"] = skin
                 if holds_still_s is not None:
                     changes["holds_still_s"] = holds_still_s
+                if is_child:
+                    changes["is_child"] = True
                 return validated(Sitter, {**known.model_dump(), **changes})
         new_id = free_name(name, [sitter.id for sitter in sitters], "sitter")
-        fields = {"initials": initials, "skin": skin, "holds_still_s": holds_still_s}
+        fields: dict[str, object] = {
+            "initials": initials,
+            "skin": skin,
+            "holds_still_s": holds_still_s,
+        }
+        if is_child:
+            fields["is_child"] = True
         return validated(Sitter, {"id": new_id, **fields})
 
     def _key_placement_stops(self, sitting: Sitting) -> float | None:

@@ -41,12 +41,21 @@ def sit_down(request: Request, segment: str, post: FormPost) -> Response:
             told = known.initials, known.skin, known.holds_still_s
         else:
             told = _initials(post), _skin(post), _still_s(post)
+        is_child = known is None and post.one("child") == "yes"
     except StillroomError as error:
         return _page(request, segment, post, str(error))
 
     def write() -> Response:
         initials, skin, holds_still_s = told
-        made = desk.next_sitter(sitting.id, initials, skin, holds_still_s, tone, post.form_id)
+        made = desk.next_sitter(
+            sitting.id,
+            initials,
+            skin,
+            holds_still_s,
+            tone,
+            post.form_id,
+            is_child=is_child,
+        )
         return to(sitting_href(made), said=f"{initials}. The set and the lights stay as they are.")
 
     try:
@@ -76,6 +85,7 @@ def _page(
         initials=stood("initials", ""),
         skin=stood("skin", "unknown"),
         still=stood("still", ""),
+        child=stood("child", ""),
         tone=stood("tone", "keep"),
         stills=[(f"{s:g}", label) for s, label in STILL_S],
     )

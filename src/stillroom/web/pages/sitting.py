@@ -32,6 +32,7 @@ from stillroom.web.page import desk_of, lengths_of, mode_of, render, to
 from stillroom.web.posted import Told, once, planned_in, told_by, turned_in, typed_in
 from stillroom.web.views import pair_view
 from stillroom.web.views.curtain_view import curtain_view
+from stillroom.web.views.holding_view import holding_view
 from stillroom.web.views.pair_view import PairView
 from stillroom.web.views.sittings_view import days
 
@@ -95,6 +96,7 @@ def sitting_page(
         curtain=curtain_view(desk.book(), sitting, desk.room_carried(sitting.id)),
         metered=metered_view(desk.book(), sitting),
         locks=_locks(desk, sitting),
+        holding=holding_view(sitting, lengths_of(request)),
         odd=odd_shown(sitting, desk.odd_sheets(sitting.id)),
         odd_from="sitting",
         bath=desk.bath_says(sitting.id),

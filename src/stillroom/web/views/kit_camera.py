@@ -30,8 +30,9 @@ def marks_from(widest: float) -> tuple[float, ...]:
 
 def _lens_data(answers: Answers) -> Data:
     data = plain(
-        ("name", "note", "focal_mm", "f_numbers", "true_f_number_wide_open", "pupil_ratio",
-         "transmission_stops", "transmission_sd_stops", "coverage_mm", "spectral")
+        ("name", "note", "focal_mm", "flange_at_infinity_mm", "f_numbers",
+         "true_f_number_wide_open", "pupil_ratio", "transmission_stops",
+         "transmission_sd_stops", "coverage_mm", "spectral")
     )(answers)  # fmt: skip
     if "focal_mm" not in data and "about_mm" in answers:
         data["focal_mm"] = float(answers["about_mm"])
@@ -67,6 +68,9 @@ LENSES = Kind(
     (
         NAME,
         Field("focal_mm", "Focal length", "number", "mm").of(Lens),
+        Field("flange_at_infinity_mm", "Draw at infinity focus", "number", "mm",
+              hint="lens board to ground glass; telephoto lenses need less than the focal length"
+              ).of(Lens),
         Field("f_numbers", "Marks on the ring", "figures",
               hint="all of them, with spaces: 5.6 8 11 16"),
         Field("true_f_number_wide_open", "True f-number wide open", "f_number",
@@ -94,8 +98,11 @@ FORMATS = tuple((name, name.replace("x", " × ")) for name in SHEET_FORMATS)
 
 def _camera_data(answers: Answers) -> Data:
     data = plain(
-        ("name", "note", "draw_min_mm", "draw_max_mm", "flare_share", "holder_sides")
+        ("name", "note", "draw_min_mm", "draw_max_mm", "flare_share", "holder_sides",
+         "sheet_behind_glass_mm", "sheet_behind_glass_sd_mm", "finder_above_mm",
+         "finder_right_mm")
     )(answers)  # fmt: skip
+    data["fixed_back"] = answers.get("back") == "fixed"
     if "width_mm" in answers and "height_mm" in answers:
         data["format_mm"] = (answers["width_mm"], answers["height_mm"])
     elif "sheet" in answers:
@@ -105,7 +112,8 @@ def _camera_data(answers: Answers) -> Data:
 
 def _camera_answers(camera: Camera) -> Data:
     width, height = camera.format_mm
-    return dumped(camera) | {"width_mm": width, "height_mm": height}
+    back = "fixed" if camera.fixed_back else "glass"
+    return dumped(camera) | {"width_mm": width, "height_mm": height, "back": back}
 
 
 CAMERAS = Kind(
@@ -122,6 +130,17 @@ CAMERAS = Kind(
         Field("draw_max_mm", "Longest draw", "number", "mm").of(Camera),
         Field("holder_sides", "Holder sides", "whole",
               hint="how many sheets you can load").of(Camera),
+        Field("back", "How do you focus it?", "choice", start="glass", choices=(
+            ("glass", "on the ground glass"),
+            ("fixed", "not at all", "the sitter goes to where it is sharp"),
+        )),
+        Field("sheet_behind_glass_mm", "Sheet behind the ground glass", "number", "mm",
+              hint="an insert or spacer forgotten; below 0: in front of it").of(Camera),
+        Field("sheet_behind_glass_sd_mm", "How unsure of that", "range", "mm").of(Camera),
+        Field("finder_above_mm", "Finder above the lens", "number", "mm",
+              hint="where you frame with one").of(Camera),
+        Field("finder_right_mm", "Finder right of the lens", "number", "mm",
+              hint="seen from behind the camera").of(Camera),
         Field("flare_share", "Veil of camera and lens", "number",
               hint="share of the frame’s light that lands everywhere; 0.02 is usual").of(Camera),
         NOTE,
