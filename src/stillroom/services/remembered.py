@@ -7,7 +7,7 @@ import io
 import json
 import zipfile
 from collections.abc import Sequence
-from typing import Final, Protocol
+from typing import Protocol
 
 import numpy as np
 
@@ -20,9 +20,6 @@ from stillroom.services.readings import aims_from_sheets
 
 ENGINE = "11"
 """Part of every key of remembered beliefs: raised when the same sheets teach something else."""
-
-_NOT_OF_TONES: Final = {"holding": True, "sheets": {"__all__": {"smear_mm": True}}}
-"""Of a sitting: what speaks of sharpness alone and teaches no tone."""
 
 
 class BeliefMemo(Protocol):
@@ -44,7 +41,12 @@ def keys(book: doc.Book, sittings: Sequence[doc.Sitting], constants: Constants) 
     running = hashlib.sha256(f"{ENGINE}\n{constants}\n{things}".encode())
     found = []
     for sitting in sittings:
-        running.update(sitting.model_dump_json(exclude=_NOT_OF_TONES, exclude_unset=True).encode())
+        # What speaks of sharpness alone teaches no tone.
+        told = sitting.model_dump_json(
+            exclude={"holding": True, "sheets": {"__all__": {"smear_mm": True}}},
+            exclude_unset=True,
+        )
+        running.update(told.encode())
         # What other sittings lend it, later ones too: reference runs, sheets its aims are like.
         lent = (bath_readings(book, sitting), aims_from_sheets(book, sitting))
         until = [c.model_dump_json() for c in said if c.when <= sitting.when]
