@@ -117,6 +117,7 @@ def test_every_document_has_its_schema(cli: Cli) -> None:
     found = cli("schema").json
     answers = {"forecast/1", "advice/1", "several/1", "odd/1", "known/1", "contrast/1"}
     answers |= {f"daylight_{verb}/1" for verb in ("now", "day", "year", "when", "compared")}
+    answers |= {"ways/1"}
     documents = {"book/1", "ledger/1", "settings", *answers}
     assert set(found) == documents | {f"loop/{op}" for op in OPS}
     for name, schema in found.items():
