@@ -1,5 +1,7 @@
 """Sitter: skin and clothes in the paper's band, holding still, the regions of the picture."""
 
+from stillroom.sitter.blink import Blink, blink
+from stillroom.sitter.held import SmearSeen, motion_of
 from stillroom.sitter.regions import REGIONS, Region, region_name
 from stillroom.sitter.skin import (
     GUESSED_SD_STOPS,
@@ -9,6 +11,18 @@ from stillroom.sitter.skin import (
     Sitter,
     reflectance_stops,
     skin_stops,
+)
+from stillroom.sitter.stillness import (
+    SUPPORTS,
+    Motion,
+    Support,
+    chance_held,
+    gone_mm,
+    longest_held_s,
+    mean_speed_mm_s,
+    smear_mm,
+    spread_mm,
+    usual_motion,
 )
 from stillroom.sitter.surfaces import (
     SPECTACLES,
@@ -27,17 +41,31 @@ __all__ = [
     "REGIONS",
     "SKIN_REFLECTANCE",
     "SPECTACLES",
+    "SUPPORTS",
     "SURFACES",
     "UNKNOWN_SD_STOPS",
+    "Blink",
+    "Motion",
     "Region",
     "Sitter",
+    "SmearSeen",
+    "Support",
     "actinic_reflectance",
     "behind",
+    "blink",
+    "chance_held",
+    "gone_mm",
+    "longest_held_s",
+    "mean_speed_mm_s",
+    "motion_of",
     "photopic_reflectance",
     "reflectance_stops",
     "region_name",
     "rendered_stops",
     "skin_stops",
+    "smear_mm",
     "spectacles",
+    "spread_mm",
     "surface",
+    "usual_motion",
 ]

@@ -1,0 +1,494 @@
+"""How a held head moves, and how wide the movement is on the sheet.
+
+Two movements are added, each alike and independent in both directions of the sheet:
+
+* *sway*, a stationary Gaussian movement about a dominant frequency. Its path must have a length,
+  so a walk of independent steps will not do: its correlation is ``exp(-(t/tau)**2 / 2) cos(2 pi
+  f t)``, a hump in the spectrum.
+* *drift*, a walk that keeps its direction for about a second: straight for short times, for long
+  ones growing with the root of the time.
+
+The smear of one opening is the length of an even streak on the sheet with the same root mean
+square spread as the image of the eye had about its mean: ``sqrt(12) m`` times the spread of the
+head, both directions together. For a head that passes evenly it is ``m v t``.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Literal
+
+import numpy as np
+
+from stillroom.errors import BadValue, in_range
+from stillroom.quantity import FloatArray
+from stillroom.quantity.arrays import all_in_range
+
+Support = Literal["standing", "leaning", "seated", "seated_arms_on_table", "head_rest"]
+
+OPEN_RANGE_S = (0.00001, 600.0)
+SMEAR_RANGE_MM = (0.0001, 1000.0)
+MAGNIFICATION_RANGE = (0.001, 20.0)
+_SWAY_RANGE_MM = (0.0, 100.0)
+_LOG_SD_RANGE = (0.0, 3.0)
+
+SWAY_HZ = 0.365  # between 0.39 sideways and 0.34 fore and aft, standing; taken for all supports
+SWAY_WIDTH_HZ = 0.15  # invented: half-width of the hump in the spectrum of the sway
+DRIFT_PERSISTS_S = 1.0  # invented: how long drift keeps its direction
+TRIAL_LOG_SD = 0.25  # invented: one opening against the next of the same sitter
+EYES_CLOSED_TIMES = 69.7 / 36.8  # paths of one minute standing, eyes closed over open
+
+CHILD_TIMES = 1.6  # invented: how much farther a child moves
+_CHILD_LOG_SD = 0.3  # invented: children differ more
+_STREAK = math.sqrt(12.0)  # length of an even streak over its root mean square spread
+
+# Sway [mm, root mean square in one direction], drift [mm/√s in one direction], and the natural
+# logarithm of how much sitters differ. Standing: 36.8 ± 8.0 cm of path in a minute give the sway,
+# 3.3 ± 1.1 mm sideways over about a minute leave the drift. Seated: a head held free over a
+# supported trunk turns at 1.7 °/s, 3 mm/s at the eye (a muscle test, so rather the most), and
+# its pose drifts 1.5° in five minutes. Head rest: drift 0.2 to 0.5 mm over 2 to 10 s (common
+# practice, no source), sway near a head lying in a scanner (0.08, 0.11, 0.33 mm). Leaning and
+# arms on the table lie between their neighbours (invented), and so does every spread that no
+# table gives.
+_HELD: dict[str, tuple[float, float, float]] = {
+    "standing": (1.95, 0.84, 0.35),
+    "leaning": (1.20, 0.40, 0.40),
+    "seated": (0.74, 0.19, 0.45),
+    "seated_arms_on_table": (0.30, 0.185, 0.45),
+    "head_rest": (0.12, 0.18, 0.50),
+}
+SUPPORTS: tuple[str, ...] = tuple(_HELD)
+
+
+@dataclass(frozen=True, slots=True)
+class Motion:
+    """How one sitter's head moves as it is held.
+
+    Parameters
+    ----------
+    sway_mm : float
+        Sway, root mean square in one direction [mm], 0 to 100.
+    drift_mm_per_sqrt_s : float
+        Drift in one direction [mm per root of a second], 0 to 100.
+    sitter_log_sd : float
+        What is not known of this sitter: standard uncertainty of the natural logarithm of how far
+        they move [1], 0 to 3.
+    trial_log_sd : float
+        How much one opening differs from the next of the same sitter, likewise [1], 0 to 3.
+
+    Raises
+    ------
+    OutOfRange
+        If a number lies outside its range.
+    BadValue
+        If both movements are nought: nobody holds still like a stone.
+
+    Examples
+    --------
+    >>> Motion(0.12, 0.18, 0.5).log_sd > 0.5
+    True
+    """
+
+    sway_mm: float
+    drift_mm_per_sqrt_s: float
+    sitter_log_sd: float
+    trial_log_sd: float = TRIAL_LOG_SD
+
+    def __post_init__(self) -> None:
+        in_range("sway", self.sway_mm, *_SWAY_RANGE_MM, "mm")
+        in_range("drift", self.drift_mm_per_sqrt_s, *_SWAY_RANGE_MM, "mm/√s")
+        in_range("spread of the sitter", self.sitter_log_sd, *_LOG_SD_RANGE)
+        in_range("spread of an opening", self.trial_log_sd, *_LOG_SD_RANGE)
+        if self.sway_mm + self.drift_mm_per_sqrt_s <= 0:
+            raise BadValue("sway", 0, "sway or drift must be above 0, for every head moves")
+
+    @property
+    def log_sd(self) -> float:
+        """Spread of one opening of a sitter of whom no more is known [1]."""
+        return math.hypot(self.sitter_log_sd, self.trial_log_sd)
+
+    def times(self, factor: float) -> Motion:
+        """The same movement, larger or smaller, known as well as before."""
+        return replace(
+            self,
+            sway_mm=self.sway_mm * factor,
+            drift_mm_per_sqrt_s=self.drift_mm_per_sqrt_s * factor,
+        )
+
+
+def usual_motion(support: str, *, is_child: bool = False) -> Motion:
+    """Return how a sitter of whom nothing is known moves, by how they are held.
+
+    Parameters
+    ----------
+    support : {"standing", "leaning", "seated", "seated_arms_on_table", "head_rest"}
+        How body and head are held.
+    is_child : bool
+        Whether a child sits.
+
+    Returns
+    -------
+    Motion
+
+    Raises
+    ------
+    BadValue
+        If the support is none of the five.
+
+    References
+    ----------
+    "Head movement recording and significance" (abstract); centre-of-pressure sway, PMC3966255,
+    table 3; head steadiness, s12891-015-0517-2, table 4; "Evaluation of natural head position over
+    five minutes" (abstract); head motion in a scanner, Frontiers in Neurology 2016; 7:201. With a
+    head rest: common practice, no source. Children: invented.
+
+    Examples
+    --------
+    >>> usual_motion("standing").sway_mm > 10 * usual_motion("head_rest").sway_mm
+    True
+    """
+    if support not in _HELD:
+        raise BadValue("support", support, f"choose one of {', '.join(_HELD)}")
+    sway_mm, drift, spread = _HELD[support]
+    motion = Motion(sway_mm, drift, spread)
+    if not is_child:
+        return motion
+    return replace(motion.times(CHILD_TIMES), sitter_log_sd=math.hypot(spread, _CHILD_LOG_SD))
+
+
+def mean_speed_mm_s(motion: Motion, directions: int = 2) -> float:
+    """Return the mean speed of the head along its path.
+
+    Parameters
+    ----------
+    motion : Motion
+        How the head moves.
+    directions : int
+        In how many directions, alike in each: 1 to 3.
+
+    Returns
+    -------
+    float
+        Path over time [mm/s].
+
+    Raises
+    ------
+    OutOfRange
+        If the number of directions is none of these.
+
+    References
+    ----------
+    Closed form: the mean length of a vector whose parts are Gaussian and alike.
+
+    Examples
+    --------
+    >>> round(mean_speed_mm_s(usual_motion("standing")), 1)
+    6.1
+    """
+    n = in_range("directions", directions, 1, 3)
+    sway = motion.sway_mm * 2 * math.pi * math.hypot(SWAY_HZ, SWAY_WIDTH_HZ)
+    speed = math.hypot(sway, motion.drift_mm_per_sqrt_s / math.sqrt(2 * DRIFT_PERSISTS_S))
+    return speed * math.sqrt(2) * math.gamma((n + 1) / 2) / math.gamma(n / 2)
+
+
+def spread_mm(seconds: float, motion: Motion) -> float:
+    """Return the root mean square of the head about its mean over some time, in one direction.
+
+    Parameters
+    ----------
+    seconds : float
+        For how long [s], 0.00001 to 600.
+    motion : Motion
+        How the head moves.
+
+    Returns
+    -------
+    float
+        Spread at the head [mm].
+
+    Raises
+    ------
+    OutOfRange
+        If the time lies outside its range.
+
+    References
+    ----------
+    Closed form: half the mean of the structure function over all pairs of moments.
+
+    Examples
+    --------
+    >>> round(spread_mm(60, usual_motion("standing")), 1)
+    3.2
+    """
+    t = in_range("time", seconds, *OPEN_RANGE_S, "s")
+    return math.sqrt(float(_mean_square(np.asarray(t), motion)[0]))
+
+
+def gone_mm(seconds: float, motion: Motion) -> float:
+    """Return how far the head is from where it was, root mean square in one direction.
+
+    Parameters
+    ----------
+    seconds : float
+        For how long [s], 0.00001 to 600.
+    motion : Motion
+        How the head moves.
+
+    Returns
+    -------
+    float
+        Displacement of the head [mm]; over minutes drift alone counts.
+
+    Raises
+    ------
+    OutOfRange
+        If the time lies outside its range.
+
+    References
+    ----------
+    Closed form: the root of the structure function.
+
+    Examples
+    --------
+    >>> round(gone_mm(300, usual_motion("seated")), 1)
+    3.4
+    """
+    t = np.asarray(in_range("time", seconds, *OPEN_RANGE_S, "s"))
+    drift, sway = _drift_structure(t), _sway_structure(t)
+    return math.sqrt(
+        float(motion.drift_mm_per_sqrt_s**2 * drift) + float(motion.sway_mm**2 * sway)
+    )
+
+
+def smear_mm(
+    open_s: float | FloatArray, magnification: float | FloatArray, motion: Motion
+) -> tuple[FloatArray, FloatArray]:
+    """Return how wide the movement of the eye is on the sheet.
+
+    Parameters
+    ----------
+    open_s : float or ndarray
+        Open time [s], 0.00001 to 600.
+    magnification : float or ndarray
+        Image over sitter [1], 0.001 to 20; of a shape that goes with `open_s`.
+    motion : Motion
+        How the head moves.
+
+    Returns
+    -------
+    tuple of ndarray
+        Median of the smear [mm on the sheet], and the standard deviation of its natural
+        logarithm [1], openings and what is not known of the sitter together.
+
+    Raises
+    ------
+    OutOfRange
+        If a number lies outside its range.
+
+    References
+    ----------
+    ``b = m v t`` for an even movement; the mean square is a closed form, the spread of one opening
+    that of a gamma variable with its first two moments (held against simulated paths).
+
+    Examples
+    --------
+    >>> median, log_sd = smear_mm(3.0, 0.25, usual_motion("head_rest"))
+    >>> f"{median:.2f} mm, times or over {math.exp(log_sd):.1f}"
+    '0.16 mm, times or over 1.9'
+    """
+    law = _law(open_s, magnification, motion)
+    return np.asarray(np.exp(law.mean - law.skew * law.sd / 6)), law.sd
+
+
+def chance_held(
+    open_s: float | FloatArray,
+    magnification: float | FloatArray,
+    allowed_mm: float | FloatArray,
+    motion: Motion,
+) -> FloatArray:
+    """Return the chance that a sitter holds still for an open time.
+
+    Parameters
+    ----------
+    open_s : float or ndarray
+        Open time [s], 0.00001 to 600.
+    magnification : float or ndarray
+        Image over sitter [1], 0.001 to 20.
+    allowed_mm : float or ndarray
+        The widest smear that is allowed on the sheet [mm], 0.0001 to 1000.
+    motion : Motion
+        How the head moves.
+
+    Returns
+    -------
+    ndarray
+        Chance that the smear stays within it [1], of the shape the three have together.
+
+    Raises
+    ------
+    OutOfRange
+        If a number lies outside its range.
+
+    References
+    ----------
+    The distribution of the smear's logarithm by its first three moments (Edgeworth); within 0.02
+    of the mixture it stands for.
+
+    Examples
+    --------
+    >>> chance_held(np.array([2.0, 8.0]), 0.25, 0.2, usual_motion("head_rest")).round(1).tolist()
+    [0.7, 0.4]
+    """
+    allowed = all_in_range("allowed smear", allowed_mm, *SMEAR_RANGE_MM, "mm")
+    return _below(np.log(allowed), _law(open_s, magnification, motion))
+
+
+def longest_held_s(
+    magnification: float, allowed_mm: float, motion: Motion, odds: float = 0.7
+) -> float:
+    """Return the longest open time that is held with given odds.
+
+    Parameters
+    ----------
+    magnification : float
+        Image over sitter [1], 0.001 to 20.
+    allowed_mm : float
+        The widest smear that is allowed on the sheet [mm], 0.0001 to 1000.
+    motion : Motion
+        How the head moves.
+    odds : float
+        The chance wanted [1], 0.01 to 0.99.
+
+    Returns
+    -------
+    float
+        Open time [s], at least 0.00001, at most 600 (longer is not told apart).
+
+    Raises
+    ------
+    OutOfRange
+        If a number lies outside its range.
+
+    References
+    ----------
+    The inverse of `chance_held`, within 1 in 1000 of the time.
+
+    Examples
+    --------
+    >>> round(longest_held_s(0.25, 0.2, usual_motion("standing"), odds=0.5), 2)
+    0.14
+    """
+    wanted = in_range("odds", odds, 0.01, 0.99)
+    low, high = OPEN_RANGE_S
+    for _ in range(2):
+        times = np.geomspace(low, high, 201)
+        held = chance_held(times, magnification, allowed_mm, motion) >= wanted
+        last = int(np.flatnonzero(held)[-1]) if held.any() else 0
+        low, high = float(times[last]), float(times[min(last + 1, 200)])
+        if low == high:
+            break
+    return low
+
+
+# ── The law of one opening ───────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True)
+class _Law:
+    """Mean, standard deviation and skewness of the natural logarithm of the smear [mm]."""
+
+    mean: FloatArray
+    sd: FloatArray
+    skew: FloatArray
+
+
+def _law(open_s: float | FloatArray, magnification: float | FloatArray, motion: Motion) -> _Law:
+    from scipy.special import polygamma, psi  # noqa: PLC0415
+
+    t = all_in_range("open time", open_s, *OPEN_RANGE_S, "s")
+    m = all_in_range("magnification", magnification, *MAGNIFICATION_RANGE)
+    square, bends = _mean_square(t, motion)
+    mean = np.log(_STREAK * m * np.sqrt(2 * square)) + (psi(bends) - np.log(bends)) / 2
+    variance = motion.log_sd**2 + polygamma(1, bends) / 4
+    skew = polygamma(2, bends) / 8 / variance**1.5
+    mean, sd, skew = np.broadcast_arrays(mean, np.sqrt(variance), skew)
+    return _Law(mean, sd, skew)
+
+
+def _below(log_allowed: FloatArray, law: _Law) -> FloatArray:
+    from scipy.special import ndtr  # noqa: PLC0415
+
+    z = (log_allowed - law.mean) / law.sd
+    bell = np.exp(-(z**2) / 2) / math.sqrt(2 * math.pi)
+    chance: FloatArray = np.clip(ndtr(z) - law.skew / 6 * (z**2 - 1) * bell, 0.0, 1.0)
+    return chance
+
+
+def _mean_square(t: FloatArray, motion: Motion) -> tuple[FloatArray, FloatArray]:
+    """Mean square spread in one direction [mm²], and by how many independent bends it is made.
+
+    The mean square over an opening is a weighted sum of squares of Gaussian variables; ``bends``
+    is the shape of the gamma variable with the same mean and variance, both directions together:
+    1 for a straight pass, more the more often the head turns about.
+    """
+    times, table = _moments()
+    of = [np.exp(np.interp(np.log(t), times, column)) for column in table]
+    sway, drift = motion.sway_mm**2, motion.drift_mm_per_sqrt_s**2
+    mean = sway * of[0] + drift * of[1]
+    square = sway**2 * of[2] + 2 * sway * drift * of[3] + drift**2 * of[4]
+    return mean, mean**2 / square
+
+
+@cache
+def _moments() -> tuple[FloatArray, FloatArray]:
+    """Logarithms of open times and of five moments of the spread, for sway and drift of 1.
+
+    Rows: mean square of sway, of drift; sums of squared eigenvalues of the covariance about the
+    mean for sway, for both together (mixed), for drift.
+    """
+    times = np.geomspace(*OPEN_RANGE_S, 241)
+    table = np.array([_moments_at(t) for t in times]).T
+    return np.log(times), np.log(table)
+
+
+def _moments_at(t: float, n: int = 2048) -> tuple[float, float, float, float, float]:
+    """Five moments for one open time, on `n` moments evenly apart.
+
+    Both movements have stationary increments, so minus half the structure function serves as the
+    covariance once the mean over the opening is taken out, and no digits are lost at short times.
+    """
+    lags: FloatArray = np.arange(n, dtype=np.float64) * (t / n)
+    kernels = [-_sway_structure(lags) / 2, -_drift_structure(lags) / 2]
+    pairs = 2.0 * (n - np.arange(n))
+    pairs[0] = n
+    rows = []
+    for kernel in kernels:
+        summed = np.cumsum(kernel)
+        rows.append((summed + summed[::-1] - kernel[0]) / n)
+    means = [float(row.mean()) for row in rows]
+
+    def product(a: int, b: int) -> float:
+        whole = float(pairs @ (kernels[a] * kernels[b])) - 2 * n * float(rows[a] @ rows[b])
+        return whole / n**2 + means[a] * means[b]
+
+    return -means[0], -means[1], product(0, 0), product(0, 1), product(1, 1)
+
+
+def _sway_structure(lag_s: FloatArray) -> FloatArray:
+    """Mean square change of a sway of 1 over a lag; exact for the shortest ones too."""
+    fade = (2 * math.pi * SWAY_WIDTH_HZ * lag_s) ** 2 / 2
+    turn = math.pi * SWAY_HZ * lag_s
+    structure: FloatArray = 2 * (-np.expm1(-fade) + np.exp(-fade) * 2 * np.sin(turn) ** 2)
+    return structure
+
+
+def _drift_structure(lag_s: FloatArray) -> FloatArray:
+    """Mean square change of a drift of 1 over a lag."""
+    part = lag_s / DRIFT_PERSISTS_S
+    walked = np.where(
+        part < 1e-3, part**2 / 2 * (1 - part / 3), part + np.expm1(-part)
+    )  # the series where the difference would lose its digits
+    structure: FloatArray = DRIFT_PERSISTS_S * walked
+    return structure
