@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from stillroom.errors import in_range
-from stillroom.sitter.stillness import OPEN_RANGE_S
+from stillroom.sitter.sway import OPEN_RANGE_S
 
 BLINKS_PER_S = 0.28  # 17 in a minute at rest; from memory
 BLINK_S = 0.25  # lids down or on their way; from memory

@@ -13,12 +13,12 @@ from stillroom.quantity import FloatArray
 from stillroom.sitter.skin import HOLDS_STILL_RANGE_S
 from stillroom.sitter.stillness import (
     MAGNIFICATION_RANGE,
-    OPEN_RANGE_S,
     Motion,
     chance_held,
     smear_mm,
     usual_motion,
 )
+from stillroom.sitter.sway import OPEN_RANGE_S
 
 # "I can sit still for t seconds" is taken as said of a seat with a head rest, of a face at a
 # quarter of its size and a smear of 0.2 mm: of what the question makes people think of.

@@ -1,12 +1,7 @@
 """How a held head moves, and how wide the movement is on the sheet.
 
-Two movements are added, each alike and independent in both directions of the sheet:
-
-* *sway*, a stationary Gaussian movement about a dominant frequency. Its path must have a length,
-  so a walk of independent steps will not do: its correlation is ``exp(-(t/tau)**2 / 2) cos(2 pi
-  f t)``, a hump in the spectrum.
-* *drift*, a walk that keeps its direction for about a second: straight for short times, for long
-  ones growing with the root of the time.
+The movement is a sway with a slow drift (`stillroom.sitter.sway`), alike and independent in both
+directions of the sheet.
 
 The smear of one opening is the length of an even streak on the sheet with the same root mean
 square spread as the image of the eye had about its mean: ``sqrt(12) m`` times the spread of the
@@ -17,7 +12,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import Literal
 
 import numpy as np
@@ -25,18 +19,23 @@ import numpy as np
 from stillroom.errors import BadValue, in_range
 from stillroom.quantity import FloatArray
 from stillroom.quantity.arrays import all_in_range
+from stillroom.sitter.sway import (
+    DRIFT_PERSISTS_S,
+    OPEN_RANGE_S,
+    SWAY_HZ,
+    SWAY_WIDTH_HZ,
+    drift_structure,
+    moments,
+    sway_structure,
+)
 
 Support = Literal["standing", "leaning", "seated", "seated_arms_on_table", "head_rest"]
 
-OPEN_RANGE_S = (0.00001, 600.0)
 SMEAR_RANGE_MM = (0.0001, 1000.0)
 MAGNIFICATION_RANGE = (0.001, 20.0)
 _SWAY_RANGE_MM = (0.0, 100.0)
 _LOG_SD_RANGE = (0.0, 3.0)
 
-SWAY_HZ = 0.365  # between 0.39 sideways and 0.34 fore and aft, standing; taken for all supports
-SWAY_WIDTH_HZ = 0.15  # invented: half-width of the hump in the spectrum of the sway
-DRIFT_PERSISTS_S = 1.0  # invented: how long drift keeps its direction
 TRIAL_LOG_SD = 0.25  # invented: one opening against the next of the same sitter
 EYES_CLOSED_TIMES = 69.7 / 36.8  # paths of one minute standing, eyes closed over open
 
@@ -256,7 +255,7 @@ def gone_mm(seconds: float, motion: Motion) -> float:
     3.4
     """
     t = np.asarray(in_range("time", seconds, *OPEN_RANGE_S, "s"))
-    drift, sway = _drift_structure(t), _sway_structure(t)
+    drift, sway = drift_structure(t), sway_structure(t)
     return math.sqrt(
         float(motion.drift_mm_per_sqrt_s**2 * drift) + float(motion.sway_mm**2 * sway)
     )
@@ -433,62 +432,9 @@ def _mean_square(t: FloatArray, motion: Motion) -> tuple[FloatArray, FloatArray]
     is the shape of the gamma variable with the same mean and variance, both directions together:
     1 for a straight pass, more the more often the head turns about.
     """
-    times, table = _moments()
+    times, table = moments()
     of = [np.exp(np.interp(np.log(t), times, column)) for column in table]
     sway, drift = motion.sway_mm**2, motion.drift_mm_per_sqrt_s**2
     mean = sway * of[0] + drift * of[1]
     square = sway**2 * of[2] + 2 * sway * drift * of[3] + drift**2 * of[4]
     return mean, mean**2 / square
-
-
-@cache
-def _moments() -> tuple[FloatArray, FloatArray]:
-    """Logarithms of open times and of five moments of the spread, for sway and drift of 1.
-
-    Rows: mean square of sway, of drift; sums of squared eigenvalues of the covariance about the
-    mean for sway, for both together (mixed), for drift.
-    """
-    times = np.geomspace(*OPEN_RANGE_S, 241)
-    table = np.array([_moments_at(t) for t in times]).T
-    return np.log(times), np.log(table)
-
-
-def _moments_at(t: float, n: int = 2048) -> tuple[float, float, float, float, float]:
-    """Five moments for one open time, on `n` moments evenly apart.
-
-    Both movements have stationary increments, so minus half the structure function serves as the
-    covariance once the mean over the opening is taken out, and no digits are lost at short times.
-    """
-    lags: FloatArray = np.arange(n, dtype=np.float64) * (t / n)
-    kernels = [-_sway_structure(lags) / 2, -_drift_structure(lags) / 2]
-    pairs = 2.0 * (n - np.arange(n))
-    pairs[0] = n
-    rows = []
-    for kernel in kernels:
-        summed = np.cumsum(kernel)
-        rows.append((summed + summed[::-1] - kernel[0]) / n)
-    means = [float(row.mean()) for row in rows]
-
-    def product(a: int, b: int) -> float:
-        whole = float(pairs @ (kernels[a] * kernels[b])) - 2 * n * float(rows[a] @ rows[b])
-        return whole / n**2 + means[a] * means[b]
-
-    return -means[0], -means[1], product(0, 0), product(0, 1), product(1, 1)
-
-
-def _sway_structure(lag_s: FloatArray) -> FloatArray:
-    """Mean square change of a sway of 1 over a lag; exact for the shortest ones too."""
-    fade = (2 * math.pi * SWAY_WIDTH_HZ * lag_s) ** 2 / 2
-    turn = math.pi * SWAY_HZ * lag_s
-    structure: FloatArray = 2 * (-np.expm1(-fade) + np.exp(-fade) * 2 * np.sin(turn) ** 2)
-    return structure
-
-
-def _drift_structure(lag_s: FloatArray) -> FloatArray:
-    """Mean square change of a drift of 1 over a lag."""
-    part = lag_s / DRIFT_PERSISTS_S
-    walked = np.where(
-        part < 1e-3, part**2 / 2 * (1 - part / 3), part + np.expm1(-part)
-    )  # the series where the difference would lose its digits
-    structure: FloatArray = DRIFT_PERSISTS_S * walked
-    return structure
