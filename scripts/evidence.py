@@ -37,6 +37,7 @@ TITLES = {
     "b_flash": "Flash and faces",
     "c_camera": "Lens and camera",
     "d_paper": "Paper",
+    "f_stillness": "Stillness of the sitter",
     "e_colour": "Colour of the light and of skin",
     "e_spectra": "Spectra",
     "g_daylight": "Daylight and windows",

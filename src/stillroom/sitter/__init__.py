@@ -13,6 +13,7 @@ from stillroom.sitter.skin import (
     skin_stops,
 )
 from stillroom.sitter.stillness import (
+    EYES_CLOSED_TIMES,
     SUPPORTS,
     Motion,
     Support,
@@ -34,8 +35,10 @@ from stillroom.sitter.surfaces import (
     spectacles,
     surface,
 )
+from stillroom.sitter.sway import SWAY_HZ
 
 __all__ = [
+    "EYES_CLOSED_TIMES",
     "GUESSED_SD_STOPS",
     "MEASURED_SD_STOPS",
     "REGIONS",
@@ -43,6 +46,7 @@ __all__ = [
     "SPECTACLES",
     "SUPPORTS",
     "SURFACES",
+    "SWAY_HZ",
     "UNKNOWN_SD_STOPS",
     "Blink",
     "Motion",
