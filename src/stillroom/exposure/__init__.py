@@ -25,6 +25,15 @@ from stillroom.exposure.bare import (
     Verdict,
 )
 from stillroom.exposure.chain import named
+from stillroom.exposure.ghost import (
+    EdgeSteps,
+    chance_ghost_shows,
+    chance_moved,
+    chance_step_seen,
+    edge_steps,
+    steady_share,
+    visible_step,
+)
 from stillroom.exposure.layout import NO_LIGHT_STOPS, SHEET_SCATTER, Layout, bath_of
 from stillroom.exposure.setup import (
     PRE_FLASH,
@@ -73,6 +82,7 @@ __all__ = [
     "CurveTerms",
     "Daylit",
     "DialScale",
+    "EdgeSteps",
     "Layout",
     "Life",
     "Line",
@@ -87,6 +97,12 @@ __all__ = [
     "Term",
     "Verdict",
     "bath_of",
+    "chance_ghost_shows",
+    "chance_moved",
+    "chance_step_seen",
     "compile_setup",
+    "edge_steps",
     "named",
+    "steady_share",
+    "visible_step",
 ]
