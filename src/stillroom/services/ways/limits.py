@@ -1,0 +1,223 @@
+"""What eye, sitter and heads allow on the other camera, for many candidates at once."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from functools import cached_property
+
+import numpy as np
+
+from stillroom.camera.focus import Depth, depth_about, eye_in_focus
+from stillroom.documents import book as doc
+from stillroom.documents import kit
+from stillroom.documents.making import as_made
+from stillroom.documents.to_domain import lens_of, magnification_of, named
+from stillroom.exposure import Layout
+from stillroom.exposure.ghost import AWAY, chance_ghost_shows
+from stillroom.light import USUAL_RECYCLE_S, burst_s, recycle_at_s
+from stillroom.paper import ToneCurve, placement
+from stillroom.quantity import FloatArray
+from stillroom.services.ways.asked import Other, Standing
+from stillroom.services.ways.price import circle_mm
+from stillroom.sitter import Motion, SmearSeen, chance_held, gone_mm, motion_of, smear_mm
+
+USUAL_SUPPORT = "seated"
+REST_SUPPORT = "head_rest"
+FOCUS_TO_FIRE_S = 30.0
+"""From the last look at the ground glass to the first pop: holder in, slide out (invented)."""
+TAPE_SD_MM = 8.0
+"""How far the eye may be off where it is put by the tape, or by a target (invented)."""
+GLASS_SHARE = 0.3
+"""How well the ground glass is focused, against the depth wide open (invented)."""
+DARK_GROUND_STOPS = -3.0
+"""Where what stands behind the sitter falls, unless it is aimed (invented)."""
+LEAST_S = 1e-5
+Powered = tuple[kit.Head, FloatArray]
+"""A head, and how far below full it is set in each candidate [stops]."""
+_LONGEST_S = 600.0
+_DEEPEST_MM = 10_000.0
+
+
+class Limits:
+    """What can be held, focused and seen.
+
+    Parameters
+    ----------
+    other : Other
+        Both cameras.
+    f_now : float
+        Exact f-number of the camera in use [1].
+    """
+
+    def __init__(self, other: Other, f_now: float) -> None:
+        self.other = other
+        self.sitting = other.other.sitting
+        distance = other.viewing_distance_m if other.viewing == "on_the_wall" else None
+        self.circle = circle_mm(other.other, other.viewing, distance)
+        circle_now = circle_mm(other.in_use, other.viewing, distance)
+        now = self._depth(other.in_use, np.array([f_now]), circle_now)
+        self._total_now = float(_total(now)[0])
+
+    # ---- focus ------------------------------------------------------------------------------
+
+    def _depth(self, at: Standing, f_exact: FloatArray, circle: float) -> Depth:
+        lens = at.lens
+        return depth_about(lens.focal_mm, f_exact, circle, at.magnification, lens.pupil_ratio)
+
+    def depth_share(self, f_exact: FloatArray) -> FloatArray:
+        """Depth about the eye over that of the camera in use, as both are looked at [1]."""
+        return _total(self._depth(self.other.other, f_exact, self.circle)) / self._total_now
+
+    def p_eye(self, f_exact: FloatArray) -> FloatArray:
+        """Odds that the eye is sharp."""
+        depth = self._depth(self.other.other, f_exact, self.circle)
+        return eye_in_focus(depth, self.eye_sd_mm)
+
+    @cached_property
+    def eye_sd_mm(self) -> float:
+        """How far the eye may lie from where it is focused, one sigma [mm]."""
+        holding, there = self.sitting.holding, self.other.other
+        moved = gone_mm(FOCUS_TO_FIRE_S, self.motion)
+        parts = [moved, self.back_sd_mm]
+        by_tape = there.camera.fixed_back or holding.focus_on in ("target_in_chair", "head_rest")
+        if by_tape:
+            said = holding.rest_to_eye_sd_mm
+            parts.append(TAPE_SD_MM if said is None else said)
+        else:
+            widest = np.array([lens_of(there.lens).f_number(min(there.lens.f_numbers)).exact])
+            depth = self._depth(there, widest, self.circle)
+            parts.append(GLASS_SHARE * float(np.asarray(depth.before_mm)[0]))
+        return math.hypot(*parts)
+
+    @property
+    def back_sd_mm(self) -> float:
+        """The same by how well it is known where the sheet stands behind the glass."""
+        there = self.other.other
+        return there.camera.sheet_behind_glass_sd_mm / there.magnification**2
+
+    # ---- stillness ----------------------------------------------------------------------------
+
+    @cached_property
+    def motion(self) -> Motion:
+        """How this sitter moves, from what they say and from smears on their sheets."""
+        sitting, book = self.sitting, self.other.book
+        who = sitting.sitters[0] if sitting.sitters else None
+        sitter = next((s for s in book.sitters if s.id == who), None)
+        smears = [] if who is None else list(smears_of(book, who))
+        support = support_of(sitting)
+        if sitter is None:
+            return motion_of(support)
+        return motion_of(support, sitter.is_child, sitter.holds_still_s or None, smears)
+
+    def p_held(self, hold_s: FloatArray) -> FloatArray:
+        """Odds that the sitter holds still so long."""
+        times = np.clip(hold_s, LEAST_S, _LONGEST_S)
+        return chance_held(times, self.other.other.magnification, self.circle, self.motion)
+
+    # ---- edges --------------------------------------------------------------------------------
+
+    def p_ghost(
+        self,
+        share: FloatArray,
+        pops: FloatArray,
+        apart_s: FloatArray,
+        layout: Layout,
+        region: str,
+    ) -> FloatArray:
+        """Odds that a second edge shows: of steady light beside flash, or of one pop by another.
+
+        Parameters
+        ----------
+        share : FloatArray
+            Share of steady light at the region [1].
+        pops : FloatArray
+            Pops [1].
+        apart_s : FloatArray
+            From the first light of the sheet to the last [s].
+        layout : Layout
+            For the paper and the aims.
+        region : str
+            The region whose edge it is.
+        """
+        by_pops = np.where(pops > 1, (1 - share) * (pops - 1) / pops, 0.0)
+        steady = AWAY * share
+        second = np.minimum(np.maximum(steady, by_pops), 0.5)
+        times = np.clip(apart_s, LEAST_S, _LONGEST_S)
+        moved, log_sd = smear_mm(times, self.other.other.magnification, self.motion)
+        curve = _curve(layout)
+        here, beside = (_placed(layout, name, curve) for name in (region, "bg"))
+        shown = chance_ghost_shows(
+            second,
+            DARK_GROUND_STOPS if here is None else here,
+            DARK_GROUND_STOPS if beside is None else beside,
+            curve,
+            displacement_mm=moved,
+            displacement_log_sd=log_sd,
+            visible_mm=self.circle,
+            away=1.0,
+        )
+        return np.asarray(np.where(second > 0, shown, 0.0))
+
+    # ---- firing -------------------------------------------------------------------------------
+
+    def burst_s(self, pops: FloatArray, heads: Iterable[Powered]) -> FloatArray:
+        """From the first pop to the last, no pop before every head is charged again [s].
+
+        Parameters
+        ----------
+        pops : FloatArray
+            Pops (candidates,).
+        heads : iterable of (Head, FloatArray)
+            Each head that fires, and how far below full it is set (candidates,) [stops].
+        """
+        longest = np.zeros(len(pops))
+        for head, stops in heads:
+            full = USUAL_RECYCLE_S if head.recycle_s is None else head.recycle_s
+            longest = np.maximum(longest, recycle_at_s(full, 1.0, 1.0) * np.exp2(stops))
+        gaps = {float(n): burst_s(round(float(n)), 1.0) for n in np.unique(pops)}
+        return np.array([gaps[float(n)] for n in pops]) * longest
+
+
+def support_of(sitting: doc.Sitting) -> str:
+    """How the sitter is held: as said, else by a head rest where one is measured, else seated."""
+    holding = sitting.holding
+    if holding.support is not None:
+        return holding.support
+    return USUAL_SUPPORT if holding.rest_to_eye_mm is None else REST_SUPPORT
+
+
+def smears_of(book: doc.Book, sitter: str) -> Iterable[SmearSeen]:
+    """Every smear that was measured on a sheet of a sitter."""
+    for sitting in book.sittings:
+        if sitter not in sitting.sitters:
+            continue
+        lens = lens_of(named("lens", sitting.lens, book.kit.lenses))
+        magnification = magnification_of(sitting.framing, lens)
+        for sheet in sitting.sheets:
+            if sheet.smear_mm is None:
+                continue
+            made = as_made(sheet.settings, sheet.made)
+            yield SmearSeen(sheet.smear_mm, made.open_s, magnification, support_of(sitting))
+
+
+def _total(depth: Depth) -> FloatArray:
+    behind = np.minimum(np.asarray(depth.behind_mm), _DEEPEST_MM)
+    return np.asarray(np.asarray(depth.before_mm) + behind)
+
+
+def _curve(layout: Layout) -> ToneCurve:
+    at = layout.curve
+    contrast, asymmetry, dmin, dmax = (layout.terms[i].mean for i in at.four)
+    return ToneCurve(math.exp(contrast + at.filter_log), math.exp(asymmetry), dmin, dmax)
+
+
+def _placed(layout: Layout, region: str, curve: ToneCurve) -> float | None:
+    """Where a region is aimed [stops]; None where it is not."""
+    aim = layout.aims.get(region)
+    if aim is None:
+        return None
+    if aim.placement_stops is not None:
+        return aim.placement_stops
+    four = (curve.contrast_per_stop, curve.asymmetry, curve.dmin, curve.dmax)
+    return float(placement(np.array(aim.density), *four))
