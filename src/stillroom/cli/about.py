@@ -67,13 +67,14 @@ def _models() -> dict[str, Any]:
     from stillroom.documents.known import Known  # noqa: PLC0415
     from stillroom.documents.odd import OddSheets  # noqa: PLC0415
     from stillroom.documents.several import SeveralSheets  # noqa: PLC0415
+    from stillroom.documents.stillness import Stillness  # noqa: PLC0415
     from stillroom.documents.ways import Ways  # noqa: PLC0415
 
     documents = (
         Book, Forecast, Advice, SeveralSheets, OddSheets, Known, Contrast, LedgerDocument,
         daylight.DaylightNow, daylight.DaylightDay, daylight.DaylightYear,
         daylight.DaylightWhen, daylight.DaylightCompared,
-        Ways,
+        Ways, Stillness,
     )  # fmt: skip
     named = {model.model_fields["stillroom"].default: model for model in documents}
     return {**named, "settings": Settings, **{f"loop/{op}": model for op, model in OPS.items()}}

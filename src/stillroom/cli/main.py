@@ -21,6 +21,7 @@ from stillroom.cli import (
     recording,
     serving,
     spectrum,
+    stillness,
 )
 from stillroom.cli.failures import quietly
 
@@ -66,6 +67,7 @@ app.command()(known.known)
 app.add_typer(daylight.app)
 app.command()(contrast.contrast)
 app.command()(spectrum.spectrum)
+app.command()(stillness.stillness)
 app.command()(book_files.check)
 app.command("export")(book_files.export)
 app.command("import")(book_files.import_)

@@ -12,6 +12,7 @@ from stillroom.services.desk_odd import OddVerbs
 from stillroom.services.desk_several import SeveralVerbs
 from stillroom.services.desk_sheets import SheetVerbs, expected_of
 from stillroom.services.desk_sittings import SittingVerbs
+from stillroom.services.desk_stillness import StillnessVerbs
 from stillroom.services.looks import LOOKS, Look
 from stillroom.services.marks import sheet_mark
 from stillroom.services.next_sitter import SkinQuestion, ToneOption
@@ -35,6 +36,7 @@ class Desk(
     SittingVerbs,
     DaylightVerbs,
     ContrastVerbs,
+    StillnessVerbs,
     SheetVerbs,
     BathVerbs,
     OddVerbs,

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, get_args
 
 import numpy as np
 
@@ -58,7 +58,8 @@ _HELD: dict[str, tuple[float, float, float]] = {
     "seated_arms_on_table": (0.30, 0.185, 0.45),
     "head_rest": (0.12, 0.18, 0.50),
 }
-SUPPORTS: tuple[str, ...] = tuple(_HELD)
+SUPPORTS: tuple[Support, ...] = get_args(Support)
+"""From the most movement to the least."""
 
 
 @dataclass(frozen=True, slots=True)
