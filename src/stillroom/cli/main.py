@@ -22,6 +22,7 @@ from stillroom.cli import (
     serving,
     spectrum,
     stillness,
+    ways,
 )
 from stillroom.cli.failures import quietly
 
@@ -68,6 +69,7 @@ app.add_typer(daylight.app)
 app.command()(contrast.contrast)
 app.command()(spectrum.spectrum)
 app.command()(stillness.stillness)
+app.command()(ways.ways)
 app.command()(book_files.check)
 app.command("export")(book_files.export)
 app.command("import")(book_files.import_)

@@ -13,6 +13,7 @@ from stillroom.services.desk_several import SeveralVerbs
 from stillroom.services.desk_sheets import SheetVerbs, expected_of
 from stillroom.services.desk_sittings import SittingVerbs
 from stillroom.services.desk_stillness import StillnessVerbs
+from stillroom.services.desk_ways import WaysVerbs
 from stillroom.services.looks import LOOKS, Look
 from stillroom.services.marks import sheet_mark
 from stillroom.services.next_sitter import SkinQuestion, ToneOption
@@ -42,6 +43,7 @@ class Desk(
     OddVerbs,
     KnownVerbs,
     SeveralVerbs,
+    WaysVerbs,
 ):
     """Everything that can be done with a book.
 

@@ -11,7 +11,7 @@ from stillroom.documents import kit
 from stillroom.documents.checks import marked_f_number, marks_of
 from stillroom.documents.holding import Viewing
 from stillroom.documents.to_domain import lens_of, magnification_of, named
-from stillroom.errors import BadValue, NotPossible, in_range, shown
+from stillroom.errors import BadValue, NotPossible, UnknownName, in_range, shown
 from stillroom.services.seats import is_seat
 
 POPS_MOST = 8
@@ -39,8 +39,8 @@ class Asked:
     viewing, viewing_distance_m : str, float, optional
         How the sheet will be looked at; as the sitting says unless given.
     seat : str, optional
-        A seat of the book whose daylight may serve; that of the sitting, else the first, unless
-        given.
+        A seat of the book whose daylight may serve, by itself or as place/seat; that of the
+        sitting, else the first, unless given.
     room_state : str, optional
         State of the room's own light; that of the sitting unless given.
     paper : str, optional
@@ -175,8 +175,7 @@ def other_of(book: doc.Book, asked: Asked) -> Other:
     _check_numbers(asked)
     if asked.paper is not None:
         named("paper", asked.paper, book.papers)
-    if asked.seat is not None:
-        named("seat", asked.seat, book.kit.seats)
+    seat_asked(book, asked)
     _check_state(book, sitting, asked)
     lens = _lens(book, asked, camera, in_use)
     magnification, cautions = _magnification(asked, camera, lens, in_use)
@@ -207,9 +206,19 @@ def other_of(book: doc.Book, asked: Asked) -> Other:
 
 
 def seat_asked(book: doc.Book, asked: Asked) -> str | None:
-    """The seat whose daylight may serve: the one named, the sitting's own, else the first."""
+    """The seat whose daylight may serve: the one named, the sitting's own, else the first.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such seat, or not in the place that was named before it.
+    """
     if asked.seat is not None:
-        return asked.seat
+        called = {seat.id: seat.id for seat in book.kit.seats}
+        called |= {f"{seat.place}/{seat.id}": seat.id for seat in book.kit.seats}
+        if asked.seat not in called:
+            raise UnknownName("seat", asked.seat, [seat.id for seat in book.kit.seats])
+        return called[asked.seat]
     sitting = named("sitting", asked.sitting, book.sittings)
     own = next((light.kit_id for light in sitting.lights if is_seat(light)), None)
     if own is not None:
