@@ -227,7 +227,8 @@ def _write(
     as_json: bool,
 ) -> None:
     from stillroom.cli.shown import wrapped  # noqa: PLC0415
-    from stillroom.telling.stillness_told import SUPPORT_NAMES, smear_text  # noqa: PLC0415
+    from stillroom.services.stillness_words import SUPPORT_WORDS  # noqa: PLC0415
+    from stillroom.telling.stillness_told import smear_text  # noqa: PLC0415
 
     def write(_: BookFile, desk: Desk) -> None:
         if support is not None:
@@ -240,7 +241,7 @@ def _write(
         print_document(after)
         return
     if support is not None:
-        wrapped(f"Sitting {found.id}: the sitter is held {SUPPORT_NAMES[support]}.")
+        wrapped(f"Sitting {found.id}: the sitter is held {SUPPORT_WORDS[support]}.")
     if smear is not None:
         wrapped(f"Sheet {smear[0]} of sitting {found.id}: {smear_text(smear[1])}.")
     if given.store is None:

@@ -5,16 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stillroom.documents.stillness import Stillness
+from stillroom.services.stillness_words import SUPPORT_WORDS
 from stillroom.telling.odds import odds, worth_saying
 from stillroom.telling.words import figure, seconds
 
-SUPPORT_NAMES = {
-    "standing": "standing",
-    "leaning": "leaning",
-    "seated": "seated",
-    "seated_arms_on_table": "seated, arms on the table",
-    "head_rest": "in a head rest",
-}
 VIEWING_NAMES = {"in_the_hand": "looked at in the hand", "on_the_wall": "looked at on the wall"}
 LIDS_SHOW = 0.25
 """A blink that takes this share of the opening shows in the eyes (invented)."""
@@ -86,7 +80,7 @@ def _blink(answer: Stillness) -> str:
 def _rows(answer: Stillness) -> tuple[tuple[str, str], ...]:
     smear = answer.smear
     viewing = f", {VIEWING_NAMES[answer.viewing]}" if answer.viewing else ""
-    held = SUPPORT_NAMES[answer.support] + ("" if answer.support_is_said else " (not said)")
+    held = SUPPORT_WORDS[answer.support] + ("" if answer.support_is_said else " (not said)")
     rows = [
         ("Held", held),
         ("Size on the sheet", f"{figure(answer.magnification, 2)} of life"),
