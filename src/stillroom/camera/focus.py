@@ -176,7 +176,9 @@ def blur_at_mm(
     return magnification * focal_mm / number * abs(nearer) / (away - nearer)
 
 
-def eye_in_focus(depth: Depth, offset_sd_mm: float | FloatArray) -> FloatArray:
+def eye_in_focus(
+    depth: Depth, offset_sd_mm: float | FloatArray, nearer_mm: float = 0.0
+) -> FloatArray:
     """Return the chance that an eye, placed with a normal error, lies within a depth.
 
     Parameters
@@ -185,6 +187,8 @@ def eye_in_focus(depth: Depth, offset_sd_mm: float | FloatArray) -> FloatArray:
         Before and behind the plane that was focused [mm].
     offset_sd_mm : float or array
         Standard uncertainty of where the eye is against that plane [mm], 0 to 1000.
+    nearer_mm : float
+        How much nearer than the plane the eye is expected [mm], -100 000 to 100 000.
 
     Returns
     -------
@@ -210,7 +214,10 @@ def eye_in_focus(depth: Depth, offset_sd_mm: float | FloatArray) -> FloatArray:
         "uncertainty of the eye", np.asarray(offset_sd_mm, dtype=float), *_OFFSET_SD_RANGE_MM, "mm"
     )
     spread = np.maximum(sd, 1e-12)
-    return np.asarray(ndtr(depth.behind_mm / spread) - ndtr(-(depth.before_mm / spread)))
+    nearer = in_range("nearer by", nearer_mm, -100_000.0, 100_000.0, "mm")
+    return np.asarray(
+        ndtr((depth.before_mm - nearer) / spread) - ndtr((-depth.behind_mm - nearer) / spread)
+    )
 
 
 def circle_for(

@@ -15,6 +15,7 @@ from stillroom.cli import (
     book_files,
     contrast,
     daylight,
+    focus,
     known,
     odd,
     planning,
@@ -67,6 +68,7 @@ app.command()(bath.bath)
 app.command()(known.known)
 app.add_typer(daylight.app)
 app.command()(contrast.contrast)
+app.command()(focus.focus)
 app.command()(spectrum.spectrum)
 app.command()(stillness.stillness)
 app.command()(ways.ways)

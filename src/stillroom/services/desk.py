@@ -6,6 +6,7 @@ from stillroom.services.desk_base import Saved
 from stillroom.services.desk_bath import BathVerbs
 from stillroom.services.desk_contrast import ContrastVerbs
 from stillroom.services.desk_daylight import DaylightVerbs
+from stillroom.services.desk_focus import FocusVerbs
 from stillroom.services.desk_kit import KitVerbs
 from stillroom.services.desk_known import KnownVerbs
 from stillroom.services.desk_odd import OddVerbs
@@ -33,6 +34,7 @@ __all__ = [
 
 
 class Desk(
+    FocusVerbs,
     KitVerbs,
     SittingVerbs,
     DaylightVerbs,
