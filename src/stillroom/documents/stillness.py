@@ -26,7 +26,7 @@ class HeldFor(Strict):
 class StillnessWay(Strict):
     """One thing that would help, and what it buys."""
 
-    kind: Literal["support", "shorter"]
+    kind: Literal["support", "shorter", "one_pop"]
     support: Support
     open_s: float
     p_held: float
@@ -62,9 +62,11 @@ class Stillness(Strict):
     """None: the allowed smear was given as a number."""
     allowed_mm: float
     open_s: float
-    """How long the lens is open, all openings together [s]."""
+    """How long is held: open by steady light, all openings together, or from pop to pop [s]."""
     freezes: bool
-    """One pop and no steady light: the open time does not count."""
+    """One pop makes the picture: the open time does not count."""
+    pops: int = 1
+    """Pops that make it; then `open_s` is from the first to the last."""
     has_flash: bool = False
     """Flash makes a part that does not smear; the rest may show as a second edge."""
     p_held: float

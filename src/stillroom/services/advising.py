@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from stillroom.advice import NextSheet, Policy, Table, how_it_stands, next_sheet
 from stillroom.documents import answers
@@ -18,6 +19,7 @@ from stillroom.services.pieces import last_was_piece, piece_advice, piece_cost, 
 from stillroom.services.readings import is_read
 from stillroom.services.reasons import Reasons
 from stillroom.services.remembered import BeliefMemo
+from stillroom.services.sharp import sharp_of
 from stillroom.services.sittings import in_order_of_time
 from stillroom.services.worktable import Worktable, worktable
 from stillroom.sitter import region_name
@@ -72,6 +74,11 @@ def policy_of(sitting: doc.Sitting) -> Policy:
     )
 
 
+def policy_at(table: Worktable) -> Policy:
+    """Her efforts and locks, and where steady light makes the picture what sharpness asks."""
+    return replace(policy_of(table.sitting), sharp=sharp_of(table.book, table.sitting))
+
+
 class _Adviser:
     def __init__(self, table: Worktable) -> None:
         self.table = table
@@ -79,7 +86,7 @@ class _Adviser:
         self.standing = table.standing()
         self.posterior = table.posterior()
         self.layout = self.posterior.layout
-        self.policy = policy_of(self.sitting)
+        self.policy = policy_at(table)
         self.last = (
             table.bare_settings(self.standing)
             if self.sitting.sheets or self.sitting.stands is not None

@@ -11,7 +11,7 @@ from stillroom.documents import book as doc
 from stillroom.documents.contrast import Contrast, StopsRange
 from stillroom.errors import NotPossible
 from stillroom.quantity import FloatArray, Stops
-from stillroom.services.advising import policy_of
+from stillroom.services.advising import policy_at
 from stillroom.services.contrast import Fitting, apart_by
 from stillroom.services.contrast_words import apart_sentence
 from stillroom.services.remembered import BeliefMemo
@@ -51,7 +51,7 @@ def contrast(
     """
     table = worktable(book, sitting_id, memo=memo)
     sitting, standing, posterior = table.sitting, table.standing(), table.posterior()
-    policy = policy_of(sitting)
+    policy = policy_at(table)
     layout = posterior.layout
     begun = bool(sitting.sheets) or sitting.stands is not None
     stands = how_it_stands(layout, table.bare_settings(standing) if begun else None)

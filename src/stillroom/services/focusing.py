@@ -72,6 +72,8 @@ class Asked:
         In the plane in focus [1].
     f_number : float
         As marked.
+    exact : float, optional
+        What that stands for; as the lens says unless given.
     flange_at_infinity_mm : float, optional
         Draw at infinity focus [mm].
     camera : Camera, optional
@@ -100,10 +102,13 @@ class Asked:
     sitting: str | None = None
     camera_name: str = ""
     lens_name: str = ""
+    exact: float | None = None
 
     @property
     def f_exact(self) -> float:
         """What the mark stands for."""
+        if self.exact is not None:
+            return self.exact
         lens = self.lens
         return exact_f_number(self.f_number, lens.f_numbers[0], lens.true_f_number_wide_open)
 

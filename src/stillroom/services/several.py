@@ -12,7 +12,7 @@ from stillroom.documents.answers import Advice, Change
 from stillroom.documents.several import SeveralForecast, SeveralSheets, Together
 from stillroom.errors import in_range
 from stillroom.quantity import stops_text
-from stillroom.services.advising import advise, policy_of, read_by
+from stillroom.services.advising import advise, policy_at, read_by
 from stillroom.services.changes import Set, changes_between
 from stillroom.services.forecasts import forecast_of
 from stillroom.services.good_until import with_end
@@ -67,7 +67,7 @@ def advise_several(
     sitting, standing, posterior = table.sitting, table.standing(), table.posterior()
     begun = bool(sitting.sheets) or sitting.stands is not None
     last = table.bare_settings(standing) if begun else None
-    policy = policy_of(sitting)
+    policy = policy_at(table)
     planned = next_sheet(posterior, last=last, policy=policy, stepped_allowed=False)
     plans = sheets_together(posterior, planned, last=last, policy=policy)
     chosen = plans[count - 1]
@@ -197,7 +197,7 @@ def as_planned(
     if sitting.sheets:
         last = how_it_stands(posterior.layout, table.bare_settings(standing))
         before, after = Set(standing, last), Set(settings, table.bare_settings(settings))
-        changes = changes_between(table, policy_of(sitting), before, after, _Spread())
+        changes = changes_between(table, policy_at(table), before, after, _Spread())
     note = "The first of several that are made before any is seen."
     if unseen:
         note = f"Planned before {_unseen(unseen)} seen: what came of it is not known here yet."

@@ -13,8 +13,9 @@ from stillroom.documents import book as doc
 from stillroom.documents.holding import Support, Viewing
 from stillroom.documents.making import as_made
 from stillroom.documents.stillness import HeldFor, SmearRange, Stillness, StillnessWay
-from stillroom.documents.to_domain import lens_of, magnification_of, named
+from stillroom.documents.to_domain import head_of, lens_of, magnification_of, named
 from stillroom.errors import BadValue
+from stillroom.light import USUAL_RECYCLE_S, burst_s, recycle_at_s, stops_below_full
 from stillroom.quantity import NINE_IN_TEN, FloatArray
 from stillroom.services.looks import first_sitter
 from stillroom.services.starting import CARD_INITIALS
@@ -22,6 +23,7 @@ from stillroom.services.stillness_words import (
     held_sentence,
     open_text,
     shorter_way,
+    single_pop_way,
     support_way,
 )
 from stillroom.sitter import (
@@ -212,8 +214,15 @@ def stillness(
     """
     sitting = named("sitting", sitting_id, book.sittings)
     held = held_as(book, sitting, support=support, allowed_mm=allowed_mm)
-    freezes = open_s is None and settings.pops == 1 and not _steady_on(sitting, settings)
-    answer = answered(held, whole_open_s(settings) if open_s is None else open_s, freezes=freezes)
+    by_flash = open_s is None and _flash_on(sitting, settings)
+    freezes = by_flash and settings.pops == 1
+    between = burst_of(book, sitting, settings) if by_flash and not freezes else 0.0
+    answer = answered(
+        held,
+        (between or whole_open_s(settings)) if open_s is None else open_s,
+        freezes=freezes,
+        pops=settings.pops if between else 1,
+    )
     has_flash = not freezes and _flash_on(sitting, settings)
     sitter = first_sitter(book, sitting)
     return answer.model_copy(
@@ -225,7 +234,7 @@ def stillness(
     )
 
 
-def answered(held: Held, open_s: float, *, freezes: bool = False) -> Stillness:
+def answered(held: Held, open_s: float, *, freezes: bool = False, pops: int = 1) -> Stillness:
     """What is to be said of one open time.
 
     Parameters
@@ -235,7 +244,9 @@ def answered(held: Held, open_s: float, *, freezes: bool = False) -> Stillness:
     open_s : float
         How long the lens is open [s], 0.00001 to 600.
     freezes : bool
-        Whether one pop alone makes the picture, whatever the open time.
+        Whether one pop makes the picture, whatever the open time.
+    pops : int
+        Pops that make it, `open_s` from the first to the last; 1 where steady light does.
 
     Returns
     -------
@@ -261,7 +272,7 @@ def answered(held: Held, open_s: float, *, freezes: bool = False) -> Stillness:
     counted_s = min(FLASH_S, open_s) if freezes else open_s
     chance = 1.0 if held.is_card else float(held_odds(held)(counted_s))
     lids = blink(counted_s)
-    ways = () if chance >= WELL_HELD else _ways(held, open_s, longest[WANTED])
+    ways = () if chance >= WELL_HELD else _ways(held, open_s, longest[WANTED], pops)
     sentence = (
         "A card holds still."
         if held.is_card
@@ -272,6 +283,7 @@ def answered(held: Held, open_s: float, *, freezes: bool = False) -> Stillness:
             chance,
             is_said=held.support_is_said,
             freezes=freezes,
+            pops=pops,
         )
     )
     return Stillness(
@@ -288,6 +300,7 @@ def answered(held: Held, open_s: float, *, freezes: bool = False) -> Stillness:
         allowed_mm=held.allowed_mm,
         open_s=open_s,
         freezes=freezes,
+        pops=pops,
         p_held=chance,
         smear=_smear(held, motion, counted_s),
         longest=tuple(HeldFor(p_held=p, open_s=t) for p, t in longest.items()),
@@ -309,6 +322,32 @@ def whole_open_s(settings: doc.Settings) -> float:
     """
     held_open = settings.opening == "held_open"
     return settings.open_s * (1 if held_open else settings.pops)
+
+
+def burst_of(book: doc.Book, sitting: doc.Sitting, settings: doc.Settings) -> float:
+    """From the first pop of a sheet to its last, by the head that charges longest [s].
+
+    Where its time to charge is not in the kit, the usual for a large head is taken.
+
+    Raises
+    ------
+    UnknownName
+        If a head is not in the book.
+    """
+    slowest = 0.0
+    for light in _on(sitting, settings):
+        if light.kind != "head":
+            continue
+        model = named("head", light.kit_id or "", book.kit.heads)
+        head = head_of(model)
+        shown = settings.lights.get(light.role, doc.LightSetting()).dial
+        stops = stops_below_full(
+            head.dial, head.dial.max if shown is None else shown, head.energy_ws
+        )
+        full_s = USUAL_RECYCLE_S if model.recycle_s is None else model.recycle_s
+        energy_ws = max(head.energy_ws * 2.0**stops, 0.1)
+        slowest = max(slowest, recycle_at_s(full_s, energy_ws, head.energy_ws))
+    return burst_s(settings.pops, slowest)
 
 
 # ── What stands behind it ────────────────────────────────────────────────────────────────────────
@@ -359,10 +398,6 @@ def _flash_on(sitting: doc.Sitting, settings: doc.Settings) -> bool:
     return any(light.kind == "head" for light in _on(sitting, settings))
 
 
-def _steady_on(sitting: doc.Sitting, settings: doc.Settings) -> bool:
-    return any(light.kind != "head" for light in _on(sitting, settings))
-
-
 def _magnification(book: doc.Book, sitting: doc.Sitting) -> float:
     return magnification_of(sitting.framing, lens_of(named("lens", sitting.lens, book.kit.lenses)))
 
@@ -379,8 +414,8 @@ def _smear(held: Held, motion: Motion, open_s: float) -> SmearRange:
     return SmearRange(median_mm=median, q05_mm=median / reach, q95_mm=median * reach)
 
 
-def _ways(held: Held, open_s: float, longest_s: float) -> tuple[StillnessWay, ...]:
-    """Every stiller support, the stillest first, and a shorter time."""
+def _ways(held: Held, open_s: float, longest_s: float, pops: int) -> tuple[StillnessWay, ...]:
+    """Every stiller support, the stillest first, and a shorter time, or a single pop."""
     ways = []
     stiller = SUPPORTS[SUPPORTS.index(held.support) + 1 :]
     for support in reversed(stiller):
@@ -397,7 +432,20 @@ def _ways(held: Held, open_s: float, longest_s: float) -> tuple[StillnessWay, ..
                 text=support_way(support, open_s, chance, longest_so_s),
             )
         )
-    if longest_s < open_s:
+    if pops > 1:
+        text, cost_stops = single_pop_way(pops)
+        ways.append(
+            StillnessWay(
+                kind="one_pop",
+                support=held.support,
+                open_s=FLASH_S,
+                p_held=float(held_odds(held)(FLASH_S)),
+                longest_s=longest_s,
+                cost_stops=cost_stops,
+                text=text,
+            )
+        )
+    elif longest_s < open_s:
         text, cost_stops = shorter_way(open_s, longest_s)
         ways.append(
             StillnessWay(

@@ -47,7 +47,14 @@ def tenths(chance: float) -> str:
 
 
 def held_sentence(
-    who: str, support: str, open_s: float, chance: float, *, is_said: bool, freezes: bool
+    who: str,
+    support: str,
+    open_s: float,
+    chance: float,
+    *,
+    is_said: bool,
+    freezes: bool,
+    pops: int = 1,
 ) -> str:
     """Whether the sitter holds the open time.
 
@@ -63,7 +70,9 @@ def held_sentence(
     if freezes:
         return f"One pop freezes {who}; only a blink can spoil it."
     held = SUPPORT_WORDS[support] if is_said else f"reckoned as {SUPPORT_WORDS[support]}"
-    return f"{who[0].upper()}{who[1:]}, {held}, holds {open_text(open_s)}: {tenths(chance)}."
+    through = f" from the first of {pops} pops to the last" if pops > 1 else ""
+    name = f"{who[0].upper()}{who[1:]}"
+    return f"{name}, {held}, holds {open_text(open_s)}{through}: {tenths(chance)}."
 
 
 def support_way(support: str, open_s: float, chance: float, longest_s: float) -> str:
@@ -79,6 +88,20 @@ def support_way(support: str, open_s: float, chance: float, longest_s: float) ->
         f"{words[0].upper()}{words[1:]} {open_text(open_s)}: {tenths(chance)}; held 7 in 10: "
         f"{open_text(longest_s)}."
     )
+
+
+def single_pop_way(pops: int) -> tuple[str, float]:
+    """One pop in place of several, and the light it asks for elsewhere [stops].
+
+    Examples
+    --------
+    >>> single_pop_way(4)
+    ('One pop instead freezes; it asks for 2 stops more light.', 2.0)
+    """
+    cost = math.log2(pops)
+    text = stops_text(cost).lstrip("+")
+    unit = "stop" if cost <= 1 else "stops"
+    return f"One pop instead freezes; it asks for {text} {unit} more light.", cost
 
 
 def shorter_way(open_s: float, longest_s: float) -> tuple[str, float]:

@@ -60,7 +60,8 @@ def _line(answer: Stillness) -> str:
     if answer.freezes:
         return f"Blink and sway: one pop freezes; lids are down {odds(answer.p_blink)}."
     longest = next(x.open_s for x in answer.longest if x.p_held == 0.7)
-    held = f"holds {seconds(_short(answer.open_s))}, {odds(answer.p_held)}"
+    through = f" through {answer.pops} pops" if answer.pops > 1 else ""
+    held = f"holds {seconds(_short(answer.open_s))}{through}, {odds(answer.p_held)}"
     return f"Blink and sway: {held}; 7 in 10 is {seconds(_short(longest))}."
 
 

@@ -36,6 +36,7 @@ NAV = (
     ("Sitting", "/sitting", "n"),
     ("Daylight", "/daylight", "d"),
     ("Papers", "/papers", "p"),
+    ("Other camera", "/other", "o"),
     ("Kit", "/kit", ""),
 )
 """Name, address and letter key of what the running head leads to."""

@@ -34,6 +34,7 @@ from stillroom.web.views import pair_view
 from stillroom.web.views.curtain_view import curtain_view
 from stillroom.web.views.holding_view import holding_view
 from stillroom.web.views.pair_view import PairView
+from stillroom.web.views.sharp_view import sharp_view
 from stillroom.web.views.sittings_view import days
 
 router = APIRouter()
@@ -97,6 +98,7 @@ def sitting_page(
         metered=metered_view(desk.book(), sitting),
         locks=_locks(desk, sitting),
         holding=holding_view(sitting, lengths_of(request)),
+        sharp=sharp_view(desk, sitting, turned(sitting, view.planned, knobs), lengths_of(request)),
         odd=odd_shown(sitting, desk.odd_sheets(sitting.id)),
         odd_from="sitting",
         bath=desk.bath_says(sitting.id),

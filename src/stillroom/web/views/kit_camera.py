@@ -132,7 +132,7 @@ CAMERAS = Kind(
               hint="how many sheets you can load").of(Camera),
         Field("back", "How do you focus it?", "choice", start="glass", choices=(
             ("glass", "on the ground glass"),
-            ("fixed", "not at all", "the sitter goes to where it is sharp"),
+            ("fixed", "not at all: a fixed back"),
         )),
         Field("sheet_behind_glass_mm", "Sheet behind the ground glass", "number", "mm",
               hint="an insert or spacer forgotten; below 0: in front of it").of(Camera),
