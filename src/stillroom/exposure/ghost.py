@@ -9,18 +9,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
-from scipy.special import ndtr
+from scipy.special import ndtr, ndtri
 
 from stillroom.errors import in_range
-from stillroom.paper import ToneCurve, density
+from stillroom.paper import density
 from stillroom.quantity import FloatArray
 from stillroom.quantity.arrays import all_in_range
 
 AWAY = 0.5
-"""Share of the open time that a drifting head is beyond where the flash caught it: a drift to one
-side before the pop or after it; the pop comes anywhere in between. Invented."""
+"""Share of the open time that a moving head is beyond where the flash caught it, where only one
+number will do: half of it. `chance_ghost_shows` works it out instead."""
 
 # Visible step between neighbouring even areas: 0.01 to 0.02 in highlights and mid-tones, 0.03 to
 # 0.05 in deep shadows, within a factor of 1.5 (practice: common practice, no source).
@@ -32,6 +33,38 @@ _SHARE_RANGE = (0.0, 1.0)
 _PLACEMENT_RANGE = (-40.0, 40.0)
 _LOG_SD_RANGE = (0.0, 5.0)
 _DISTANCE_RANGE_MM = (0.0, 10_000.0)
+_STREAKS, _MOMENTS = 12, 4
+_LEAST = 1e-12
+
+
+class Tones(Protocol):
+    """A tone curve, or many of them at once: `ToneCurve`, or `ManyTones`."""
+
+    @property
+    def contrast_per_stop(self) -> float | FloatArray:
+        """Contrast kappa [1/stop]."""
+
+    @property
+    def asymmetry(self) -> float | FloatArray:
+        """Asymmetry nu [1]."""
+
+    @property
+    def dmin(self) -> float | FloatArray:
+        """Least density."""
+
+    @property
+    def dmax(self) -> float | FloatArray:
+        """Greatest density."""
+
+
+@dataclass(frozen=True, slots=True)
+class ManyTones:
+    """Tone curves as arrays of one shape that goes with the shares they are asked with."""
+
+    contrast_per_stop: FloatArray
+    asymmetry: FloatArray
+    dmin: FloatArray
+    dmax: FloatArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +112,7 @@ def edge_steps(
     steady_share: float | FloatArray,
     placement_stops: float | FloatArray,
     beside_stops: float | FloatArray,
-    curve: ToneCurve,
+    curve: Tones,
     *,
     beside_share: float | FloatArray | None = None,
     away: float | FloatArray = AWAY,
@@ -94,8 +127,8 @@ def edge_steps(
         Where that region falls, steady light counted in [stops].
     beside_stops : float or ndarray
         Where what stands beside or behind it falls, likewise [stops].
-    curve : ToneCurve
-        The paper's.
+    curve : Tones
+        The paper's: a `ToneCurve`, or many of them as `ManyTones`.
     beside_share : float or ndarray, optional
         Steady light's share there; as in the region unless given.
     away : float or ndarray
@@ -201,23 +234,154 @@ def chance_step_seen(step: float | FloatArray, density: float | FloatArray) -> F
     [0.0, 0.5, 1.0]
     """
     just = visible_step(density)
-    size = np.maximum(np.abs(np.asarray(step, float)), 1e-12)
+    size = np.maximum(np.abs(np.asarray(step, float)), _LEAST)
     return np.asarray(ndtr(np.log(size / just) / _STEP_LOG_SD))
 
 
-def chance_moved(
-    displacement_mm: float | FloatArray, log_sd: float | FloatArray, visible_mm: float
+def share_beyond(
+    displacement_mm: float | FloatArray, visible_mm: float, pop_at: float | FloatArray
 ) -> FloatArray:
-    """Return the chance that the steady image lies far enough off to be an edge of its own.
+    """Return the share of the open time that an edge is farther off than can pass unseen.
+
+    The steady image is taken as an even streak along the way the head went; the flash caught it
+    somewhere on that way, and on the side that is farther the edge lies beyond it.
 
     Parameters
     ----------
     displacement_mm : float or ndarray
-        Median of how far it lies off on the sheet [mm], 0 to 10 000.
-    log_sd : float or ndarray
-        Spread of its natural logarithm [1], 0 to 5.
+        Length of the streak on the sheet [mm], 0 to 10 000: the smear of the opening.
     visible_mm : float
-        What is seen as two edges instead of one [mm], above 0.
+        What is seen as two edges instead of one [mm], 0.0001 to 10 000: the smear that is allowed.
+    pop_at : float or ndarray
+        When the flash came, as a share of the way [1], 0 to 1; of a shape that goes with the
+        displacement.
+
+    Returns
+    -------
+    ndarray
+        Share of the time [1]; 0 where the streak is too short to make an edge.
+
+    Raises
+    ------
+    OutOfRange
+        If a number lies outside its range.
+
+    References
+    ----------
+    ``max(u, 1 - u) - w / b``; held against heads that move step by step.
+
+    Examples
+    --------
+    >>> share_beyond(np.array([0.1, 0.4, 2.0]), 0.2, 0.5).tolist()
+    [0.0, 0.0, 0.4]
+    """
+    off = all_in_range("displacement", np.asarray(displacement_mm, float), *_DISTANCE_RANGE_MM)
+    width = in_range("visible width", visible_mm, 1e-4, _DISTANCE_RANGE_MM[1], "mm")
+    at = all_in_range("moment of the pop", np.asarray(pop_at, float), 0.0, 1.0)
+    return np.maximum(np.maximum(at, 1 - at) - width / np.maximum(off, _LEAST), 0.0)
+
+
+def chance_ghost_shows(
+    steady_share: float | FloatArray,
+    placement_stops: float | FloatArray,
+    beside_stops: float | FloatArray,
+    curve: Tones,
+    *,
+    displacement_mm: float | FloatArray,
+    displacement_log_sd: float | FloatArray,
+    visible_mm: float,
+    beside_share: float | FloatArray | None = None,
+    away: float | None = None,
+) -> FloatArray:
+    """Return the chance that a second edge shows.
+
+    Parameters
+    ----------
+    steady_share, placement_stops, beside_stops, curve, beside_share
+        As in `edge_steps`.
+    displacement_mm, displacement_log_sd : float or ndarray
+        How far the sitter's image moves while it is open: median [mm], 0 to 10 000, and spread of
+        its natural logarithm [1], 0 to 5.
+    visible_mm : float
+        What is seen as two edges instead of one [mm].
+    away : float, optional
+        The whole second image lies at the displacement for this share of the open time, as that
+        of a second pop does; a head that drifts along its smear unless given.
+
+    Returns
+    -------
+    ndarray
+        Chance [1] that a tone which differs visibly from its ground lies farther from the edge
+        than can pass unseen; of the shape the arrays have together.
+
+    Raises
+    ------
+    OutOfRange
+        If a number lies outside its range.
+
+    References
+    ----------
+    `edge_steps`, `chance_step_seen`, `share_beyond`, summed over the distribution of the
+    displacement and over moments of the pop, each as likely; held against heads that move step by
+    step.
+
+    Examples
+    --------
+    >>> from stillroom.paper import ToneCurve
+    >>> curve = ToneCurve(1.6, 1.0, 0.08, 1.9)
+    >>> moved = {"displacement_mm": 0.5, "displacement_log_sd": 0.4, "visible_mm": 0.2}
+    >>> shown = chance_ghost_shows(np.array([0.0, 0.02, 0.3]), 1.0, -2.0, curve, **moved)
+    >>> bool(shown[0] < 0.01 < shown[1] < 0.9 < shown[2])
+    True
+    """
+    off = all_in_range("displacement", np.asarray(displacement_mm, float), *_DISTANCE_RANGE_MM)
+    spread = all_in_range(
+        "spread of the displacement", np.asarray(displacement_log_sd, float), *_LOG_SD_RANGE
+    )
+    scores = ndtri((np.arange(_STREAKS) + 0.5) / _STREAKS)
+    total = np.zeros(())
+    moments = (0.5 + (np.arange(_MOMENTS) + 0.5) / (2 * _MOMENTS)) if away is None else (1.0,)
+    for score in scores:
+        streak = np.minimum(off * np.exp(spread * score), _DISTANCE_RANGE_MM[1])
+        for at in moments:
+            gone = (
+                share_beyond(streak, visible_mm, float(at))
+                if away is None
+                else np.where(streak >= visible_mm, away, 0.0)
+            )
+            total = total + _step_seen(
+                edge_steps(
+                    steady_share,
+                    placement_stops,
+                    beside_stops,
+                    curve,
+                    beside_share=beside_share,
+                    away=gone,
+                )
+            )
+    return np.asarray(total / (_STREAKS * len(moments)))
+
+
+def chance_shines_through(
+    steady_share: float | FloatArray,
+    placement_stops: float | FloatArray,
+    behind_stops: float | FloatArray,
+    curve: Tones,
+    *,
+    away: float | FloatArray,
+    behind_share: float | FloatArray | None = None,
+) -> FloatArray:
+    """Return the chance that what stands behind is seen through a sitter who was gone for a while.
+
+    Parameters
+    ----------
+    steady_share, placement_stops, curve
+        As in `edge_steps`.
+    behind_stops, behind_share : float or ndarray
+        Placement of what stands behind [stops] and steady light's share there [1]; as at the
+        sitter unless given.
+    away : float or ndarray
+        Share of the open time in which the sitter is not in place [1].
 
     Returns
     -------
@@ -229,43 +393,47 @@ def chance_moved(
     OutOfRange
         If a number lies outside its range.
 
+    References
+    ----------
+    `edge_steps`, inside the sitter, against the sitter before a ground that stays black: behind
+    them lie lighter things and black ones.
+
     Examples
     --------
-    >>> float(chance_moved(0.2, 0.5, 0.2)), float(chance_moved(0.0, 0.5, 0.2))
-    (0.5, 0.0)
+    >>> from stillroom.paper import ToneCurve
+    >>> curve = ToneCurve(1.6, 1.0, 0.08, 1.9)
+    >>> through = chance_shines_through(0.3, 0.3, np.array([-6.0, 0.0]), curve, away=0.5)
+    >>> bool(through[0] < 0.1 < 0.9 < through[1])
+    True
     """
-    off = all_in_range("displacement", np.asarray(displacement_mm, float), *_DISTANCE_RANGE_MM)
-    spread = all_in_range("spread of the displacement", np.asarray(log_sd, float), *_LOG_SD_RANGE)
-    width = in_range("visible width", visible_mm, 1e-4, _DISTANCE_RANGE_MM[1], "mm")
-    log_ratio = np.log(np.maximum(off, 1e-12) / width)
-    return np.asarray(ndtr(log_ratio / np.maximum(spread, 1e-9)))
+    lit = edge_steps(
+        steady_share, placement_stops, behind_stops, curve, beside_share=behind_share, away=away
+    )
+    black = edge_steps(steady_share, placement_stops, -40.0, curve, away=away)
+    shown = lit.inside - black.inside
+    return chance_step_seen(shown, lit.inside_density - black.inside)
 
 
-def chance_ghost_shows(
-    steady_share: float | FloatArray,
-    placement_stops: float | FloatArray,
-    beside_stops: float | FloatArray,
-    curve: ToneCurve,
-    *,
-    displacement_mm: float | FloatArray,
-    displacement_log_sd: float | FloatArray,
-    visible_mm: float,
-    beside_share: float | FloatArray | None = None,
-    away: float | FloatArray = AWAY,
-) -> FloatArray:
-    """Return the chance that a second edge shows.
+def open_s_for_share(
+    steady_share: float, open_s: float, wanted_share: float, loss_per_doubling_stops: float
+) -> float:
+    """Return the open time that gives steady light a wanted share, the flash left alone.
 
     Parameters
     ----------
-    steady_share, placement_stops, beside_stops, curve, beside_share, away
-        As in `edge_steps`.
-    displacement_mm, displacement_log_sd, visible_mm
-        As in `chance_moved`: how far the sitter's image moves while it is open.
+    steady_share : float
+        Its share at `open_s` [1], above 0, below 1.
+    open_s : float
+        Open time it was reckoned for [s], 0.00001 to 86 400.
+    wanted_share : float
+        Wanted [1], above 0, below 1: 0.5 is as much by steady light as by flash.
+    loss_per_doubling_stops : float
+        Of steady light past one second [stops], 0 to 0.9; of paper 0.1.
 
     Returns
     -------
-    ndarray
-        Chance [1]: the image is off far enough, and one of the two strips is seen.
+    float
+        Open time [s].
 
     Raises
     ------
@@ -274,27 +442,29 @@ def chance_ghost_shows(
 
     References
     ----------
-    `edge_steps`, `chance_step_seen`, `chance_moved`.
+    Shares of a sum, and the reciprocity law of `stillroom.paper.reciprocity_stops`.
 
     Examples
     --------
-    >>> from stillroom.paper import ToneCurve
-    >>> curve = ToneCurve(1.6, 1.0, 0.08, 1.9)
-    >>> moved = {"displacement_mm": 0.5, "displacement_log_sd": 0.4, "visible_mm": 0.2}
-    >>> shown = chance_ghost_shows(np.array([0.0, 0.05, 0.3]), 1.0, -2.0, curve, **moved)
-    >>> bool(shown[0] < 0.01 < shown[1] < 0.9 < shown[2])
-    True
+    >>> open_s_for_share(0.25, 0.5, 0.4, 0.1)
+    1.0
     """
-    steps = edge_steps(
-        steady_share, placement_stops, beside_stops, curve, beside_share=beside_share, away=away
-    )
-    seen = np.maximum(
+    now = in_range("share of steady light", steady_share, 1e-9, 1 - 1e-9)
+    wanted = in_range("wanted share", wanted_share, 1e-9, 1 - 1e-9)
+    loss = in_range("loss per doubling", loss_per_doubling_stops, 0.0, 0.9, "stops")
+    stops = math.log2(in_range("open time", open_s, 1e-5, 86_400.0, "s"))
+    gained = math.log2(wanted / (1 - wanted) * (1 - now) / now)
+    reached = stops - loss * max(stops, 0.0) + gained
+    return float(2.0 ** (reached / (1 - loss) if reached > 0 else reached))
+
+
+def _step_seen(steps: EdgeSteps) -> FloatArray:
+    return np.maximum(
         chance_step_seen(steps.beside, steps.beside_density),
         chance_step_seen(steps.inside, steps.inside_density),
     )
-    return chance_moved(displacement_mm, displacement_log_sd, visible_mm) * seen
 
 
-def _density(exposure: FloatArray, curve: ToneCurve) -> FloatArray:
-    at = np.log2(np.maximum(exposure, 1e-12))
+def _density(exposure: FloatArray, curve: Tones) -> FloatArray:
+    at = np.log2(np.maximum(exposure, _LEAST))
     return density(at, curve.contrast_per_stop, curve.asymmetry, curve.dmin, curve.dmax)
