@@ -25,7 +25,7 @@ WITHIN_STOPS = 1.0
 CLIMBS = 6
 SHEET_EFFORT = 12.0
 """What a sheet that misses is worth in effort: a round of the trays and the paper (invented)."""
-DEPTH_EFFORT = 4.0
+DEPTH_EFFORT = 10.0
 """What a stop of depth of field given away is worth in effort (invented)."""
 HIRE_EFFORT = 12.0
 """What it takes to hire a head, besides carrying it (invented)."""
@@ -327,7 +327,7 @@ def cost_of(
     Examples
     --------
     >>> float(cost_of(8.0, 0.5, 1.0)), float(cost_of(0.0, 1.0, 0.5))
-    (20.0, 4.0)
+    (20.0, 10.0)
     """
     missed = 1 / np.maximum(p_all, LEAST_ODDS) - 1
     shallower = np.maximum(-np.log2(np.minimum(depth_share, 1.0)), 0.0)

@@ -11,7 +11,7 @@ from stillroom.advice import Table
 from stillroom.documents import book as doc
 from stillroom.documents.thing import Thing
 from stillroom.documents.to_domain import batch_of, lens_of, named
-from stillroom.documents.ways import OutOfFrame, Way, Ways
+from stillroom.documents.ways import OutOfFrame, Price, Way, Ways
 from stillroom.errors import NotPossible
 from stillroom.quantity import Constants
 from stillroom.services.advising import policy_of
@@ -20,19 +20,30 @@ from stillroom.services.ledger_names import paper_name
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.ways.asked import Asked, Other, other_of, seat_asked
 from stillroom.services.ways.carried import InUse, carried
+from stillroom.services.ways.choices import Stood
 from stillroom.services.ways.firing import Fired, fired
+from stillroom.services.ways.ground import Ground
 from stillroom.services.ways.hours import Hours, best_hours
 from stillroom.services.ways.limits import Limits
 from stillroom.services.ways.piece import piece_on_sheet
-from stillroom.services.ways.price import exact, floor_marks, in_focus, price, shown
-from stillroom.services.ways.search import Exact, Ground, Search
-from stillroom.services.ways.sets import Stood, on_other, sets_of, stood_so
+from stillroom.services.ways.price import (
+    NO_MORE_STOPS,
+    exact,
+    floor_marks,
+    in_focus,
+    price,
+    shown,
+)
+from stillroom.services.ways.search import Exact, Search
+from stillroom.services.ways.sets import on_other, sets_of, stood_so
 from stillroom.services.ways.words import (
     changes,
     detail,
     headline,
+    is_deep,
     modifier_called,
     not_possible,
+    part_headline,
     pays,
     title,
     why,
@@ -41,7 +52,7 @@ from stillroom.services.worktable import Worktable, worktable
 
 MOST_WAYS = 5
 MOST_ALIKE = 2
-"""So many ways with the same things are told: they differ by their stop or their pops."""
+"""So many ways with the same things are told: they differ by their stop."""
 MOST_BEYOND = 2
 """So many of those that are not possible are told."""
 Named = TypeVar("Named", bound=Thing)
@@ -120,7 +131,8 @@ class _Answer:
             raise NotPossible(
                 "No light can be set for that camera: name a seat by a window with --at."
             )
-        chosen = _chosen(judged)
+        deep = next((j for j in judged if not j.beyond and is_deep(j.way)), None)
+        chosen = _chosen(judged, deep)
         possible = [j for j in chosen if not j.beyond]
         first = (possible or chosen)[0]
         told = tuple(
@@ -144,9 +156,7 @@ class _Answer:
             framing=there.sitting.framing,
             in_the_hand=hand,
             on_the_wall=wall,
-            headline=headline(mine.sentence, pays(other.book, first.way, self.key.distance_m))
-            if possible
-            else mine.sentence,
+            headline=self._headline(mine, judged, first, is_possible=bool(possible)),
             floor=floor_marks(there, there.sitting.holding),
             out_of_frame=self._frame(grounds),
             ways=told,
@@ -185,6 +195,19 @@ class _Answer:
         beyond = not_possible(self.other, way, by_heads.hinders, clear)
         return _Judged(way, ground, by_heads, clear, beyond)
 
+    def _headline(
+        self, price_now: Price, judged: Sequence[_Judged], first: _Judged, *, is_possible: bool
+    ) -> str:
+        """What it asks, and what pays for it; where nothing pays for all of it, that too."""
+        if not is_possible:
+            return price_now.sentence
+        deep = next((j for j in judged if not j.beyond and is_deep(j.way)), None)
+        one = first if deep is None else deep
+        paid = pays(self.other.book, one.way, self.key.distance_m)
+        if deep is None and price_now.stops > NO_MORE_STOPS:
+            return part_headline(price_now.sentence, paid, one.way)
+        return headline(price_now.sentence, paid)
+
     def _nearest(self, nearest: _Judged) -> str:
         """What comes nearest where nothing is possible."""
         called = title(self.other.book, nearest.way)
@@ -212,7 +235,7 @@ class _Answer:
             title=title(book, way),
             detail=detail(way, when),
             why=one.beyond or why(rank, way, first.way, ways_possible),
-            changes=tuple(changes(book, way, self.standing, self.key.distance_m)),
+            changes=tuple(changes(book, way, self.stood)),
             effort=way.effort,
             cost=way.cost,
             lights=way.lit.lights,
@@ -278,32 +301,39 @@ def _once(things: Iterable[Named]) -> tuple[Named, ...]:
     return tuple({thing.id: thing for thing in things}.values())
 
 
-def _chosen(judged: Sequence[_Judged]) -> list[_Judged]:
-    """Five ways: possible ones by cost, few of them alike; then what is not possible."""
+def _chosen(judged: Sequence[_Judged], deep: _Judged | None) -> list[_Judged]:
+    """Five ways: possible ones by cost, few of them alike; then what is not possible.
+
+    The cheapest that is as deep as the camera in use is always among them, where there is one.
+    """
     possible = _few_alike([j for j in judged if not j.beyond], MOST_WAYS)
     told = {_things(j) for j in possible}
     beyond = [j for j in judged if j.beyond and _things(j) not in told]
     # By how little it takes: what somebody would try first is worth a reason why not.
-    beyond.sort(key=lambda j: j.way.effort + (0 if j.way.lit.kind != "mixed" else 20))
-    room = MOST_BEYOND if possible else MOST_WAYS
-    last = _few_alike(beyond, min(room, MOST_WAYS), most_alike=1)
-    return possible[: max(MOST_WAYS - len(last), 1) if possible else 0] + (
-        last if possible else sorted(last, key=lambda j: j.way.cost)
-    )
+    beyond.sort(key=lambda j: (j.way.lit.kind == "mixed", j.way.effort, j.way.cost))
+    if not possible:
+        return sorted(_few_alike(beyond, MOST_WAYS, most_alike=1), key=lambda j: j.way.cost)
+    last = _few_alike(beyond, MOST_BEYOND, most_alike=1)
+    possible = possible[: max(MOST_WAYS - len(last), 1)]
+    if deep is not None and deep not in possible:
+        possible[-1] = deep
+    return [*possible, *last]
 
 
 def _things(one: _Judged) -> tuple[object, ...]:
     """What a way carries, whatever is turned."""
-    return one.way.group[:5]
+    return (one.way.group[0],)
 
 
 def _few_alike(
     judged: Sequence[_Judged], most: int, most_alike: int = MOST_ALIKE
 ) -> list[_Judged]:
+    """The first of them, few with the same things and none with the same things and stop."""
     found: list[_Judged] = []
     for one in judged:
-        alike = sum(_things(one) == _things(two) for two in found)
-        if alike < most_alike:
+        alike = [two for two in found if _things(one) == _things(two)]
+        same_stop = any(one.way.mark == two.way.mark for two in alike)
+        if len(alike) < most_alike and not (same_stop and most_alike > 1):
             found.append(one)
         if len(found) == most:
             break

@@ -113,6 +113,8 @@ class Other:
     ----------
     asked : Asked
         The question.
+    original : Book
+        As it is.
     book : Book
         With the sitting on the other camera in place of its own.
     in_use, other : Standing
@@ -126,6 +128,7 @@ class Other:
     """
 
     asked: Asked
+    original: doc.Book
     book: doc.Book
     in_use: Standing
     other: Standing
@@ -182,6 +185,9 @@ def other_of(book: doc.Book, asked: Asked) -> Other:
     if asked.f_number is not None and marked_f_number(lens, asked.f_number) is None:
         raise BadValue("f-number", asked.f_number, marks_of(lens))
     cautions += _coverage(camera, lens, magnification)
+    viewing: Viewing = asked.viewing or sitting.holding.viewing or USUAL_VIEWING
+    distance = asked.viewing_distance_m
+    distance = sitting.holding.viewing_distance_m if distance is None else distance
     state = sitting.room_state if asked.room_state is None else asked.room_state
     changed = sitting.model_copy(
         update={
@@ -190,17 +196,20 @@ def other_of(book: doc.Book, asked: Asked) -> Other:
             "paper": asked.paper or sitting.paper,
             "framing": doc.Framing(magnification=magnification),
             "room_state": state,
+            "holding": sitting.holding.model_copy(
+                update={"viewing": viewing, "viewing_distance_m": distance}
+            ),
         }
     )
     with_it = tuple(changed if s.id == sitting.id else s for s in book.sittings)
-    distance = asked.viewing_distance_m
     return Other(
         asked=asked,
+        original=book,
         book=book.model_copy(update={"sittings": with_it}),
         in_use=in_use,
         other=Standing(changed, camera, lens, magnification),
-        viewing=asked.viewing or sitting.holding.viewing or USUAL_VIEWING,
-        viewing_distance_m=sitting.holding.viewing_distance_m if distance is None else distance,
+        viewing=viewing,
+        viewing_distance_m=distance,
         cautions=cautions,
     )
 

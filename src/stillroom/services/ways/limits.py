@@ -8,28 +8,19 @@ from functools import cached_property
 
 import numpy as np
 
-from stillroom.camera.focus import Depth, depth_about, eye_in_focus
-from stillroom.documents import book as doc
+from stillroom.camera.focus import Depth, depth_about
 from stillroom.documents import kit
-from stillroom.documents.making import as_made
-from stillroom.documents.to_domain import lens_of, magnification_of, named
 from stillroom.exposure import Layout
 from stillroom.exposure.ghost import AWAY, chance_ghost_shows
 from stillroom.light import USUAL_RECYCLE_S, burst_s, recycle_at_s
 from stillroom.paper import ToneCurve, placement
 from stillroom.quantity import FloatArray
+from stillroom.services.focusing import focus_asked, p_eye_sharp
+from stillroom.services.stillness import Held, held_as
 from stillroom.services.ways.asked import Other, Standing
 from stillroom.services.ways.price import circle_mm
-from stillroom.sitter import Motion, SmearSeen, chance_held, gone_mm, motion_of, smear_mm
+from stillroom.sitter import Motion, chance_held, smear_mm
 
-USUAL_SUPPORT = "seated"
-REST_SUPPORT = "head_rest"
-FOCUS_TO_FIRE_S = 30.0
-"""From the last look at the ground glass to the first pop: holder in, slide out (invented)."""
-TAPE_SD_MM = 8.0
-"""How far the eye may be off where it is put by the tape, or by a target (invented)."""
-GLASS_SHARE = 0.3
-"""How well the ground glass is focused, against the depth wide open (invented)."""
 DARK_GROUND_STOPS = -3.0
 """Where what stands behind the sitter falls, unless it is aimed (invented)."""
 LEAST_S = 1e-5
@@ -58,6 +49,7 @@ class Limits:
         circle_now = circle_mm(other.in_use, other.viewing, distance)
         now = self._depth(other.in_use, np.array([f_now]), circle_now)
         self._total_now = float(_total(now)[0])
+        self._p_eye: dict[float, float] = {}
 
     # ---- focus ------------------------------------------------------------------------------
 
@@ -69,26 +61,14 @@ class Limits:
         """Depth about the eye over that of the camera in use, as both are looked at [1]."""
         return _total(self._depth(self.other.other, f_exact, self.circle)) / self._total_now
 
-    def p_eye(self, f_exact: FloatArray) -> FloatArray:
-        """Odds that the eye is sharp."""
-        depth = self._depth(self.other.other, f_exact, self.circle)
-        return eye_in_focus(depth, self.eye_sd_mm)
-
-    @cached_property
-    def eye_sd_mm(self) -> float:
-        """How far the eye may lie from where it is focused, one sigma [mm]."""
-        holding, there = self.sitting.holding, self.other.other
-        moved = gone_mm(FOCUS_TO_FIRE_S, self.motion)
-        parts = [moved, self.back_sd_mm]
-        by_tape = there.camera.fixed_back or holding.focus_on in ("target_in_chair", "head_rest")
-        if by_tape:
-            said = holding.rest_to_eye_sd_mm
-            parts.append(TAPE_SD_MM if said is None else said)
-        else:
-            widest = np.array([lens_of(there.lens).f_number(min(there.lens.f_numbers)).exact])
-            depth = self._depth(there, widest, self.circle)
-            parts.append(GLASS_SHARE * float(np.asarray(depth.before_mm)[0]))
-        return math.hypot(*parts)
+    def p_eye(self, mark: float) -> float:
+        """Odds that the eye is sharp at a stop, as marked."""
+        if mark not in self._p_eye:
+            asked = focus_asked(
+                self.other.book, self.sitting.id, f_number=mark, viewing=self.other.viewing
+            )
+            self._p_eye[mark] = p_eye_sharp(asked)
+        return self._p_eye[mark]
 
     @property
     def back_sd_mm(self) -> float:
@@ -99,20 +79,20 @@ class Limits:
     # ---- stillness ----------------------------------------------------------------------------
 
     @cached_property
+    def held(self) -> Held:
+        """How the sitter is held, with what their earlier sheets showed."""
+        return held_as(self.other.original, self.other.in_use.sitting)
+
+    @cached_property
     def motion(self) -> Motion:
-        """How this sitter moves, from what they say and from smears on their sheets."""
-        sitting, book = self.sitting, self.other.book
-        who = sitting.sitters[0] if sitting.sitters else None
-        sitter = next((s for s in book.sitters if s.id == who), None)
-        smears = [] if who is None else list(smears_of(book, who))
-        support = support_of(sitting)
-        if sitter is None:
-            return motion_of(support)
-        return motion_of(support, sitter.is_child, sitter.holds_still_s or None, smears)
+        """How this sitter moves."""
+        return self.held.motion()
 
     def p_held(self, hold_s: FloatArray) -> FloatArray:
         """Odds that the sitter holds still so long."""
         times = np.clip(hold_s, LEAST_S, _LONGEST_S)
+        if self.held.is_card:
+            return np.ones(len(times))
         return chance_held(times, self.other.other.magnification, self.circle, self.motion)
 
     # ---- edges --------------------------------------------------------------------------------
@@ -157,7 +137,7 @@ class Limits:
             visible_mm=self.circle,
             away=1.0,
         )
-        return np.asarray(np.where(second > 0, shown, 0.0))
+        return np.asarray(np.where((second > 0) & (not self.held.is_card), shown, 0.0))
 
     # ---- firing -------------------------------------------------------------------------------
 
@@ -177,28 +157,6 @@ class Limits:
             longest = np.maximum(longest, recycle_at_s(full, 1.0, 1.0) * np.exp2(stops))
         gaps = {float(n): burst_s(round(float(n)), 1.0) for n in np.unique(pops)}
         return np.array([gaps[float(n)] for n in pops]) * longest
-
-
-def support_of(sitting: doc.Sitting) -> str:
-    """How the sitter is held: as said, else by a head rest where one is measured, else seated."""
-    holding = sitting.holding
-    if holding.support is not None:
-        return holding.support
-    return USUAL_SUPPORT if holding.rest_to_eye_mm is None else REST_SUPPORT
-
-
-def smears_of(book: doc.Book, sitter: str) -> Iterable[SmearSeen]:
-    """Every smear that was measured on a sheet of a sitter."""
-    for sitting in book.sittings:
-        if sitter not in sitting.sitters:
-            continue
-        lens = lens_of(named("lens", sitting.lens, book.kit.lenses))
-        magnification = magnification_of(sitting.framing, lens)
-        for sheet in sitting.sheets:
-            if sheet.smear_mm is None:
-                continue
-            made = as_made(sheet.settings, sheet.made)
-            yield SmearSeen(sheet.smear_mm, made.open_s, magnification, support_of(sitting))
 
 
 def _total(depth: Depth) -> FloatArray:

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import copy
-import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
@@ -19,25 +16,16 @@ from stillroom.advice.other_camera import (
     Settled,
     cost_of,
 )
-from stillroom.belief import Posterior
 from stillroom.documents import book as doc
-from stillroom.documents.to_domain import modifier_of, named
 from stillroom.exposure import BareSettings, Layout
-from stillroom.light import distance_stops, face_size_m, outermost_face
 from stillroom.quantity import FloatArray
-from stillroom.scene import clear_of_frame_mm, nearest_out_of_frame_m
 from stillroom.services.daylight_asked import REGION
 from stillroom.services.daylight_need import OPEN_TIMES_S
-from stillroom.services.ways.asked import Other
+from stillroom.services.ways.ground import Ground, Place, powered_by
 from stillroom.services.ways.limits import Limits, Powered
 from stillroom.services.ways.price import exact
-from stillroom.services.ways.sets import LightSet, OtherTable, Stood, on_other
+from stillroom.services.ways.sets import LightSet, OtherTable
 
-STEPS_OF_DISTANCE = (1.0, 0.94, 0.89, 0.84, 0.79, 0.75, 0.71, 0.63, 0.56, 0.5, 1.12, 1.26)
-"""Distances of the key light against now."""
-NEAREST_M = 0.25
-BARE_FACE_M = 0.2
-"""Width of a head in its plain reflector (common practice, no source)."""
 MIXED_OPEN_S = (0.125, 0.25, 0.5, 1.0, 2.0, 4.0)
 HELD_FROM_SHARE = 0.3
 """From this share of steady light on, the open time is held and not only the pops."""
@@ -47,8 +35,10 @@ POP_EFFORT = 0.5
 """What each pop more takes: to wait till all are charged, and to count (invented)."""
 SHORT_EFFORT = 2.0
 """A lean towards what falls short by less, where no odds tell, per stop."""
-EXACT = 18
-"""So many candidates are worked out exactly."""
+EXACT, EXACT_DEEP = 14, 4
+"""So many candidates are worked out exactly, and so many more that keep the depth in use."""
+DEEP_SHARE = 0.9
+"""From this share of the depth in use on it counts as kept (ours)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +47,13 @@ class Coarse:
 
     at: int
     """Which set of lights."""
-    distance_m: float | None
+    place: Place
     mark: float
     settings: BareSettings
     p_all: float
     cost: float
+    is_deep: bool
+    """Whether it keeps the depth of the camera in use."""
     group: tuple[object, ...]
     """Ways of one group differ too little to be told both."""
 
@@ -94,119 +86,6 @@ class Exact:
         """Tones, eye, stillness and edges together; one movement makes smear and second edge."""
         still = min(self.p_held, 1 - (self.p_ghost or 0.0))
         return self.settled.p_lands * self.p_eye * still
-
-
-class Ground:
-    """One set of lights made ready: its layout, and what each knob does there.
-
-    Parameters
-    ----------
-    other, stood : Other, Stood
-        Both cameras, and how it stands.
-    lit : LightSet
-        The lights.
-    posterior : Posterior
-        What was learned on the camera in use.
-    """
-
-    def __init__(self, other: Other, stood: Stood, lit: LightSet, posterior: Posterior) -> None:
-        self.other = other
-        self.stood = stood
-        self.lit = lit
-        self.posterior = posterior
-        self.settings = self._settings()
-
-    def _settings(self) -> doc.Settings:
-        """How it would be set before anything is turned: a new head as the key's own."""
-        as_now = self.stood.settings.lights
-        lights = {}
-        for light in self.lit.lights:
-            like = as_now.get(light.role) or doc.LightSetting()
-            lights[light.role] = like if light.kind == "head" else doc.LightSetting()
-        for role in self.lit.together[1:]:
-            lights[role] = doc.LightSetting()
-        own = self.lit.key_light.kit_id
-        before = next((x for x in self.stood.lights if x.role == self.lit.key), None)
-        if before is None or before.kit_id != own:
-            lights[self.lit.key] = doc.LightSetting()
-        return self.stood.settings.model_copy(update={"lights": lights})
-
-    def at(self, distance_m: float | None) -> OtherTable:
-        """The sitting so lit, the key light at a distance."""
-        lit = self.lit
-        moved: tuple[str, ...] = ()
-        if distance_m is not None and distance_m != lit.key_light.distance_m:
-            lit, moved = lit.at_distance(distance_m), lit.together
-        book = on_other(self.other, lit, self.settings)
-        return OtherTable(
-            book, self.other.other.sitting.id, self.posterior, at=lit.at, moved=moved
-        )
-
-    def odds_on(self, table: OtherTable, settings: doc.Settings) -> Table:
-        """What is believed on a table's layout, for the aims that this set can serve."""
-        layout = self._aimed(table.layout(settings))
-        return Table(self.posterior.states(layout), layout)
-
-    def _aimed(self, layout: Layout) -> Layout:
-        if self.lit.kind != "daylight":
-            return layout
-        return with_aims(layout, self.aims)
-
-    @cached_property
-    def aims(self) -> tuple[str, ...]:
-        """The aimed regions that count: of one light by itself only the tone it is set for."""
-        aims = self.other.other.sitting.aims
-        aimed = tuple(r for r, aim in aims.items() if aim.tol_stops is not None)
-        if self.lit.kind != "daylight" or len(self.lit.lights) > 1:
-            return aimed
-        return (REGION,) if REGION in aimed else aimed[:1]
-
-    @cached_property
-    def distances(self) -> tuple[float, ...]:
-        """Distances of the key light that stay out of the picture; empty where it has none."""
-        stands = self.lit.key_light.distance_m
-        if stands is None or not self.lit.together:
-            return ()
-        least = max(NEAREST_M, self.nearest_m)
-        tried = {round(stands * step, 2) for step in STEPS_OF_DISTANCE}
-        found = sorted(
-            {d for d in tried if d >= least} | {stands} | {math.ceil(least * 100) / 100}
-        )
-        return tuple(d for d in found if d >= least) or (stands,)
-
-    @cached_property
-    def face_m(self) -> float:
-        """Width of what the sitter sees of the key light [m]."""
-        known = self.other.book.kit.modifiers + self.lit.modifiers
-        hung = [modifier_of(named("modifier", i, known)) for i in self.lit.key_light.modifiers]
-        size = face_size_m(hung)
-        return BARE_FACE_M if size is None else size[0]
-
-    @cached_property
-    def nearest_m(self) -> float:
-        """As near as the key light may come and stay out of the picture [m]."""
-        there = self.other.other
-        return nearest_out_of_frame_m(self.face_m, there.frame_mm[0], there.subject_distance_m)
-
-    def clear_mm(self, distance_m: float) -> float:
-        """How far the key light stays out of the picture [mm]."""
-        there = self.other.other
-        return clear_of_frame_mm(
-            self.face_m, distance_m, there.frame_mm[0], there.subject_distance_m
-        )
-
-    def moved_stops(self, distance_m: float) -> float:
-        """What another distance does to the key light, near a large face too [stops]."""
-        stands = self.lit.key_light.distance_m or distance_m
-        known = self.other.book.kit.modifiers + self.lit.modifiers
-        hung = [modifier_of(named("modifier", i, known)) for i in self.lit.key_light.modifiers]
-        face = outermost_face(hung)
-
-        def light(d: float) -> float:
-            near = 0.0 if face is None else face.near_field_stops(d)
-            return distance_stops(d) + near
-
-        return light(distance_m) - light(stands)
 
 
 class Search:
@@ -243,10 +122,12 @@ class Search:
         best: dict[tuple[object, ...], Coarse] = {}
         for one in sorted(coarse, key=lambda c: c.cost):
             best.setdefault(one.group, one)
-        chosen = sorted(best.values(), key=lambda c: c.cost)[:EXACT]
+        by_cost = sorted(best.values(), key=lambda c: c.cost)
+        chosen = by_cost[:EXACT]
+        # Those that keep the depth, and the best of each set: what cannot be done is told too.
+        chosen += [c for c in by_cost[EXACT:] if c.is_deep][:EXACT_DEEP]
         seen = {c.at for c in chosen}
-        # Of a set that does badly the best is told too: as what cannot be done.
-        for one in sorted(best.values(), key=lambda c: c.cost):
+        for one in by_cost:
             if one.at not in seen:
                 seen.add(one.at)
                 chosen.append(one)
@@ -257,50 +138,49 @@ class Search:
 
     def _of_set(self, at: int) -> list[Coarse]:
         ground = self.grounds[at]
-        table = ground.at(None)
+        table = ground.at(Place(None, 1.0))
         odds = ground.odds_on(table, ground.settings)
         stood = table.bare_settings(ground.settings).dial_stops
         rig = Rig(odds, stood, [ground.lit.together], self.policy.locks)
         marks = self._marks(ground)
-        grid = list(
-            product(ground.distances or (None,), marks, self._pops(ground), self._seconds(ground))
-        )
+        grid = list(product(ground.places, marks, self._pops(ground), self._seconds(ground)))
         self.tried += len(grid)
-        moved = {d: 0.0 if d is None else ground.moved_stops(d) for d in {g[0] for g in grid}}
+        moved = {place: ground.moved_stops(place, rig.roles) for place in ground.places}
         lens = ground.other.other.lens
         number = {m: exact(lens, m) for m in marks}
         f = np.array([number[g[1]] for g in grid])
         pops = np.array([float(g[2]) for g in grid])
         seconds = np.array([self._each_s(g[2], g[3]) for g in grid])
-        of_key = np.array([role in ground.lit.together for role in rig.roles], dtype=float)
-        shift = np.array([moved[g[0]] for g in grid])[:, None] * of_key
-        tried = rig.tried(Knobs(f, pops, seconds, shift))
+        tried = rig.tried(Knobs(f, pops, seconds, np.array([moved[g[0]] for g in grid])))
         row = odds.aimed.index(REGION) if REGION in odds.aimed else 0
         share = tried.steady_share[:, row] if odds.aimed else np.zeros(len(grid))
         powered = powered_by(ground, rig.roles, tried.dials)
         hold, apart = self._times(powered, pops, seconds, share)
         held = np.where(hold > 0, self.limits.p_held(hold), 1.0)
         ghost = self._ghosts(ground, odds.layout, share, pops, apart)
-        p_all = tried.p_lands * self.limits.p_eye(f) * np.minimum(held, 1 - ghost)
+        p_eye = np.array([self.limits.p_eye(g[1]) for g in grid])
+        p_all = tried.p_lands * p_eye * np.minimum(held, 1 - ghost)
         short = np.maximum(np.abs(tried.off_stops) - odds.aims.tol, 0.0).sum(axis=1)
         effort = np.array([self._effort(ground, d, m, n) for d, m, n, _ in grid])
-        cost = cost_of(effort, p_all, self.limits.depth_share(f)) + SHORT_EFFORT * short
+        depth = self.limits.depth_share(f)
+        cost = cost_of(effort, p_all, depth) + SHORT_EFFORT * short
         found = []
         for group, k in self._best_of(ground, grid, cost).items():
-            d, mark, n, _ = grid[k]
+            place, mark, n, _ = grid[k]
             dials = {
                 role: float(x)
                 for role, x in zip(rig.roles, tried.dials[k], strict=True)
                 if role in odds.layout.dials
             }
             settings = BareSettings(dials, number[mark], n, float(seconds[k]))
-            found.append(Coarse(at, d, mark, settings, float(p_all[k]), float(cost[k]), group))
+            is_deep, p, spent = bool(depth[k] >= DEEP_SHARE), float(p_all[k]), float(cost[k])
+            found.append(Coarse(at, place, mark, settings, p, spent, is_deep, group))
         return found
 
     def _best_of(
         self,
         ground: Ground,
-        grid: Sequence[tuple[float | None, float, int, float]],
+        grid: Sequence[tuple[Place, float, int, float]],
         cost: FloatArray,
     ) -> dict[tuple[object, ...], int]:
         """The cheapest of each group, by its position."""
@@ -312,15 +192,14 @@ class Search:
         return best
 
     def _group(
-        self, ground: Ground, distance_m: float | None, mark: float, pops: int, open_s: float
+        self, ground: Ground, place: Place, mark: float, pops: int, open_s: float
     ) -> tuple[object, ...]:
         """What makes a way another one: its things, its stop, one pop or more, nearer or not."""
         del open_s
         lit = ground.lit
         heads = tuple(x.kit_id for x in lit.lights if x.role in lit.together)
-        things = (lit.kind, heads, lit.cloths_off, lit.grids_off, lit.seat)
-        nearer = distance_m is not None and distance_m != lit.key_light.distance_m
-        return (*things, mark, pops > 1, nearer)
+        things = (lit.kind, heads, lit.cloths_off, lit.grids_off, lit.seat, lit.takes)
+        return (things, mark, pops > 1, ground.is_moved(place))
 
     def _marks(self, ground: Ground) -> tuple[float, ...]:
         asked = ground.other.asked.f_number
@@ -370,12 +249,13 @@ class Search:
     def _region(self, layout: Layout) -> str:
         return REGION if REGION in layout.aims else next(iter(layout.aims))
 
-    def _effort(self, ground: Ground, distance_m: float | None, mark: float, pops: int) -> float:
+    def _effort(self, ground: Ground, place: Place, mark: float, pops: int) -> float:
         policy, lit = self.policy, ground.lit
         kinds = [policy.effort(k) for k in lit.efforts if k != "hire"]
         total = sum(kinds) + HIRE_EFFORT * lit.efforts.count("hire")
-        if distance_m is not None and distance_m != lit.key_light.distance_m:
-            total += policy.effort("stand")
+        total += policy.effort("stand") * ground.is_moved(place)
+        if place.nearer != 1.0:
+            total += policy.effort("stand") * len(lit.beside)
         if pops != self.standing.pops:
             total += policy.effort("pops")
         if mark != self.standing.f_number:
@@ -386,7 +266,7 @@ class Search:
 
     def _exactly(self, one: Coarse) -> Exact:
         ground = self.grounds[one.at]
-        table = ground.at(one.distance_m)
+        table = ground.at(one.place)
         odds = ground.odds_on(table, ground.settings)
         stood = table.bare_settings(ground.settings).dial_stops
         rig = Rig(odds, stood, [ground.lit.together], self.policy.locks)
@@ -402,22 +282,19 @@ class Search:
         hold, apart = self._times(powered, pops, np.array([one.settings.seconds]), share)
         f = np.array([one.settings.f_number])
         p_held = float(self.limits.p_held(hold)[0]) if hold[0] > 0 else 1.0
-        p_eye = float(self.limits.p_eye(f)[0])
+        p_eye = self.limits.p_eye(one.mark)
         ghosts = self._ghosts(ground, odds.layout, share, pops, apart)
         seen = bool(self._heads(ground)) and (pops[0] > 1 or share[0] >= NO_GHOST_SHARE)
         depth = float(self.limits.depth_share(f)[0])
-        effort = self._effort(ground, one.distance_m, one.mark, one.settings.pops)
+        effort = self._effort(ground, one.place, one.mark, one.settings.pops)
         p_all = settled.p_lands * p_eye * min(p_held, 1 - float(ghosts[0]))
-        lit = ground.lit
-        if one.distance_m is not None:
-            lit = lit.at_distance(one.distance_m)
         short = sum(
             max(abs(off) - float(tol), 0.0)
             for off, tol in zip(settled.off_stops, odds.aims.tol, strict=True)
         )
         return Exact(
             at=one.at,
-            lit=lit,
+            lit=ground.placed(one.place),
             table=table,
             odds=odds,
             mark=one.mark,
@@ -433,33 +310,3 @@ class Search:
             cost=float(cost_of(effort, p_all, depth)) + SHORT_EFFORT * short,
             group=one.group,
         )
-
-
-def powered_by(ground: Ground, roles: Sequence[str], dials: FloatArray) -> list[Powered]:
-    """The heads that fire, with their dials in each candidate.
-
-    Parameters
-    ----------
-    ground : Ground
-        The set of lights.
-    roles : sequence of str
-        Of the sources.
-    dials : FloatArray
-        Below full (candidates, sources) [stops].
-    """
-    known = (*ground.other.book.kit.heads, *ground.lit.hired)
-    return [
-        (named("head", light.kit_id or "", known), dials[:, roles.index(light.role)])
-        for light in ground.lit.lights
-        if light.kind == "head"
-    ]
-
-
-def with_aims(layout: Layout, regions: Sequence[str]) -> Layout:
-    """The same layout, only these regions with a tolerance."""
-    other = copy.copy(layout)
-    other.aims = {
-        region: aim if region in regions else replace(aim, tol_stops=None)
-        for region, aim in layout.aims.items()
-    }
-    return other

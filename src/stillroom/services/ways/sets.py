@@ -7,9 +7,8 @@ with a cloth taken off, is added to it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import datetime
-from itertools import combinations
 from typing import TypeVar
 
 from stillroom.belief import Posterior
@@ -22,18 +21,14 @@ from stillroom.errors import NotPossible
 from stillroom.exposure import BareMove, Layout
 from stillroom.services.room_states import OPEN_STATE, is_open
 from stillroom.services.ways.asked import Other
+from stillroom.services.ways.choices import HeadChoice, Stood, head_choices, hung_choices
 from stillroom.services.worktable import Worktable
 
 Added = TypeVar("Added", bound=Thing)
 
-CLOTH_STOPS, CLOTH_SD_STOPS = 1.0, 0.3
-"""One layer of thin cloth, 0.7 to 1.5 stop (common practice, no source)."""
-CLOTH_OFF = "cloth_off"
 MOVED_SD_STOPS = 0.15
 """How far a light that was moved may miss what distance and size say (invented)."""
-MOST_HEADS = 3
-FREE_HEADS = 2
-"""Of the heads that stand idle the strongest are tried."""
+NEAREST_ASIDE_M = 0.3
 MOST_LAMPS = 2
 WINDOW = "window"
 
@@ -83,18 +78,37 @@ class LightSet:
     buy_ws: float = 0.0
     at: datetime | None = None
     seat: str | None = None
+    takes: tuple[str, str] | None = None
+    """A role beside the key, and the stronger head that takes it."""
 
     @property
     def key_light(self) -> doc.Light:
         """The key light."""
         return next(light for light in self.lights if light.role == self.key)
 
-    def at_distance(self, distance_m: float) -> LightSet:
-        """The same with the key light so far from the sitter."""
+    @property
+    def beside(self) -> tuple[doc.Light, ...]:
+        """The other lights that stand on stands."""
+        return tuple(
+            light
+            for light in self.lights
+            if light.role not in self.together and light.distance_m is not None
+        )
+
+    def placed(self, distance_m: float | None, nearer: float) -> LightSet:
+        """The same with the key light so far from the sitter, and the others moved in by a share.
+
+        Parameters
+        ----------
+        distance_m : float or None
+            Of the key light [m]; None where it has none.
+        nearer : float
+            Distance of the others over now [1].
+        """
+        aside = {x.role: aside_m(x.distance_m or 0.0, nearer) for x in self.beside}
+        aside |= {role: distance_m for role in self.together if distance_m is not None}
         lights = tuple(
-            light.model_copy(update={"distance_m": distance_m})
-            if light.role in self.together
-            else light
+            light.model_copy(update={"distance_m": aside.get(light.role, light.distance_m)})
             for light in self.lights
         )
         return replace(self, lights=lights)
@@ -113,8 +127,8 @@ class OtherTable(Worktable):
         What is believed, from the camera in use; what that has nothing to do with is at its prior.
     at : datetime, optional
         The moment, where daylight counts.
-    moved : tuple of str
-        Roles of lights that stand elsewhere than they did.
+    moved : tuple of tuples of str
+        Roles of lights that stand elsewhere than they did, those that moved as one together.
     """
 
     def __init__(
@@ -124,7 +138,7 @@ class OtherTable(Worktable):
         carried: Posterior,
         *,
         at: datetime | None = None,
-        moved: tuple[str, ...] = (),
+        moved: tuple[tuple[str, ...], ...] = (),
     ) -> None:
         super().__init__(book, sitting_id, at=at)
         self._carried = carried
@@ -140,35 +154,17 @@ class OtherTable(Worktable):
     ) -> Layout:
         """The layout on the other camera, a light that was moved less sure."""
         layout = super().layout(settings, room_state, number=number)
-        lit = tuple(role for role in self._moved if role in layout.roles)
-        if not lit:
-            return layout
-        move = BareMove(
-            name=f"{self.sitting.id}/moved/{'+'.join(lit)}",
-            label=f"{lit[0]} light, stood elsewhere",
-            sd_stops=MOVED_SD_STOPS,
-            roles=lit,
-        )
-        return layout.with_moves([move])
-
-
-@dataclass(frozen=True, slots=True)
-class Stood:
-    """How the sitting in use stands: its lights as they are, and what they are set to.
-
-    Attributes
-    ----------
-    lights : tuple of Light
-        Those that are on, where they stand now.
-    settings : Settings
-        The same without what is in the lights; a mark the other lens has.
-    key : str
-        Role of the key light.
-    """
-
-    lights: tuple[doc.Light, ...]
-    settings: doc.Settings
-    key: str
+        moves = [
+            BareMove(
+                name=f"{self.sitting.id}/moved/{'+'.join(roles)}",
+                label=f"{roles[0]} light, stood elsewhere",
+                sd_stops=MOVED_SD_STOPS,
+                roles=roles,
+            )
+            for roles in self._moved
+            if set(roles) <= set(layout.roles)
+        ]
+        return layout.with_moves(moves) if moves else layout
 
 
 def stood_so(other: Other, standing: doc.Settings) -> Stood:
@@ -236,33 +232,19 @@ def on_other(other: Other, one: LightSet, settings: doc.Settings) -> doc.Book:
     return other.book.model_copy(update={"sittings": sittings, "kit": old.model_copy(update=more)})
 
 
+def aside_m(distance_m: float, nearer: float) -> float:
+    """Where a light beside the key stands when it is moved in by a share [m]."""
+    if nearer == 1.0:
+        return distance_m
+    return min(distance_m, max(round(distance_m * nearer, 2), NEAREST_ASIDE_M))
+
+
 def _new(things: Iterable[Added], known: Iterable[Added]) -> list[Added]:
     ids = {thing.id for thing in known}
     return [thing for thing in things if thing.id not in ids]
 
 
 # ---- by flash -----------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class _Heads:
-    """Heads for the key's modifier."""
-
-    ids: tuple[str, ...]
-    hired: tuple[kit.Head, ...] = ()
-    buy_ws: float = 0.0
-    efforts: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class _Hung:
-    """What hangs before them."""
-
-    ids: tuple[str, ...]
-    cloths_off: int = 0
-    grids_off: tuple[str, ...] = ()
-    modifiers: tuple[kit.Modifier, ...] = ()
-    efforts: tuple[str, ...] = field(default=())
 
 
 def sets_of(
@@ -310,9 +292,9 @@ def _as_it_is(stood: Stood, key: doc.Light, room_state: str, at: datetime | None
 
 
 def _by_flash(other: Other, stood: Stood, key: doc.Light) -> Iterator[LightSet]:
-    for heads in _head_choices(other, stood, key):
-        for hung in _hung_choices(other.book.kit, key):
-            lights, roles = _with_heads(stood, key, heads.ids, hung.ids)
+    for heads in head_choices(other, stood, key):
+        for hung in hung_choices(other.book.kit, key):
+            lights, roles = _with_heads(stood, key, heads, hung.ids)
             yield LightSet(
                 kind="flash",
                 lights=lights,
@@ -325,113 +307,31 @@ def _by_flash(other: Other, stood: Stood, key: doc.Light) -> Iterator[LightSet]:
                 modifiers=hung.modifiers,
                 hired=heads.hired,
                 buy_ws=heads.buy_ws,
+                takes=heads.takes,
             )
 
 
 def _with_heads(
-    stood: Stood, key: doc.Light, ids: tuple[str, ...], hung: tuple[str, ...]
+    stood: Stood, key: doc.Light, heads: HeadChoice, hung: tuple[str, ...]
 ) -> tuple[tuple[doc.Light, ...], tuple[str, ...]]:
     """The lights with these heads in the key's modifier: they share where it stands."""
     taken = {light.role for light in stood.lights}
     roles = [key.role]
-    while len(roles) < len(ids):
+    while len(roles) < len(heads.ids):
         roles.append(next(r for n in range(2, 99) if (r := f"{key.role}{n}") not in taken))
         taken.add(roles[-1])
     geo = key.geo or key.role
     keys = tuple(
         key.model_copy(update={"role": role, "kit_id": head, "modifiers": hung, "geo": geo})
-        for role, head in zip(roles, ids, strict=True)
+        for role, head in zip(roles, heads.ids, strict=True)
     )
-    others = tuple(light for light in stood.lights if light.role != key.role)
+    taken_by = dict([heads.takes]) if heads.takes else {}
+    others = tuple(
+        light.model_copy(update={"kit_id": taken_by.get(light.role, light.kit_id)})
+        for light in stood.lights
+        if light.role != key.role
+    )
     return (*keys, *others), tuple(roles)
-
-
-def _head_choices(other: Other, stood: Stood, key: doc.Light) -> Iterator[_Heads]:
-    """The key's own head, with one or two that stand idle, or that are hired."""
-    own = named("head", key.kit_id or "", other.book.kit.heads)
-    busy = {light.kit_id for light in stood.lights if light.kind == "head"}
-    idle = [h for h in other.book.kit.heads if h.id not in busy and not h.retired]
-    owned = sorted((h for h in idle if not h.is_hired), key=lambda h: -_light_of(h))[:FREE_HEADS]
-    yield _Heads((own.id,), buy_ws=own.energy_ws if own.is_hired else 0.0)
-    for one in owned:
-        if _light_of(one) > _light_of(own) * 1.05:
-            yield _Heads((one.id,), efforts=("head",))
-    for count in range(1, MOST_HEADS):
-        for more in combinations(owned, count):
-            yield _Heads((own.id, *(h.id for h in more)), efforts=("head",) * count)
-    most = other.asked.buy_ws
-    if most <= 0:
-        return
-    to_hire = [h for h in idle if h.is_hired and h.energy_ws <= most]
-    to_hire = to_hire or [_like(own, most, {h.id for h in other.book.kit.heads})]
-    hired = max(to_hire, key=_light_of)
-    for more in [(), *((one,) for one in owned[:1])]:
-        yield _Heads(
-            (own.id, *(h.id for h in more), hired.id),
-            hired=(hired,),
-            buy_ws=hired.energy_ws,
-            efforts=("head",) * (1 + len(more)) + ("hire",),
-        )
-
-
-def _like(own: kit.Head, most_ws: float, taken: set[str]) -> kit.Head:
-    """A head to hire of which only its energy is known: else like the one in the modifier."""
-    name = next(n for n in ("hired", *(f"hired-{i}" for i in range(2, 99))) if n not in taken)
-    energy = min(most_ws, own.energy_ws)
-    dial = own.dial if own.dial.kind != "energy" else kit.Dial(min=-6.0, max=0.0, step=0.1)
-    level = None  # by energy, as nothing else is known of it
-    return own.model_copy(
-        update={
-            "id": name,
-            "name": "a hired head",
-            "energy_ws": energy,
-            "dial": dial,
-            "full_log2_lxs_1m": level,
-            "output_sd_stops": max(own.output_sd_stops, 0.5),
-            "is_hired": True,
-        }
-    )
-
-
-def _light_of(head: kit.Head) -> float:
-    """How strong a head is against others: lm·s in its reflector's direction."""
-    return head.energy_ws * head.efficacy_lm_s_per_ws * head.reflector_factor
-
-
-def _hung_choices(cupboard: kit.Kit, key: doc.Light) -> Iterator[_Hung]:
-    """What hangs there, with a cloth or two off, with its grid off."""
-    hung = [named("modifier", i, cupboard.modifiers) for i in key.modifiers]
-    grids = tuple(m.id for m in hung if m.width_m is None and m.layers == 0)
-    kept = tuple(m.id for m in hung if m.id not in grids)
-    layers = max((m.layers for m in hung if m.width_m is not None), default=0)
-    clothed = next((m for m in hung if m.width_m is not None and m.layers == layers), None)
-    for without in ((), grids) if grids else ((),):
-        ids = key.modifiers if not without else kept
-        for off in range(max(layers, 1)):
-            if off and clothed is not None:
-                less = _cloths_off(clothed, off)
-                yield _Hung(
-                    (*ids, less.id),
-                    off,
-                    without,
-                    (less,),
-                    ("cloth",) * off + ("cloth",) * bool(without),
-                )
-            elif not off:
-                yield _Hung(ids, 0, without, (), ("cloth",) * bool(without))
-
-
-def _cloths_off(modifier: kit.Modifier, off: int) -> kit.Modifier:
-    """What taking cloths off a modifier gives back, as something that hangs on it."""
-    return kit.Modifier(
-        id=f"{modifier.id} less {off}"[:64],
-        name=f"{off} {'cloth' if off == 1 else 'cloths'} off the {modifier.name or modifier.id}",
-        kind=CLOTH_OFF,
-        layers=0,
-        loss_stops=-CLOTH_STOPS * off,
-        loss_sd_stops=CLOTH_SD_STOPS * off,
-        note="One cloth is worth 0.7 to 1.5 stop: common practice, no source.",
-    )
 
 
 # ---- by steady light ----------------------------------------------------------------------

@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
+from stillroom.advice import TIE
 from stillroom.advice.other_camera import DEPTH_EFFORT, SHEET_EFFORT
 from stillroom.documents import book as doc
 from stillroom.documents import kit
 from stillroom.documents.to_domain import named
 from stillroom.quantity import stops_text
 from stillroom.services.ways.asked import Other
-from stillroom.services.ways.search import Exact
+from stillroom.services.ways.choices import Stood
+from stillroom.services.ways.search import DEEP_SHARE, Exact
 from stillroom.sitter import region_name
 
 FULL_STOPS = 0.05
 """Within so much of full a head is called full."""
 EQUAL_COST = 0.5
 """Ways whose cost differs by less cost the same (ours)."""
-SHALLOW_SHARE = 0.85
-"""From this share of the depth in use down it is spoken of (ours)."""
 LEAST_P = 0.1
 """Odds below which something counts as not possible."""
 _NUMBERS = ("no", "one", "two", "three", "four", "five")
@@ -63,6 +63,10 @@ def title(book: doc.Book, way: Exact) -> str:
         parts.append(f"{_number(lit.cloths_off, 'cloth')} off")
     known = book.kit.modifiers
     parts += [f"{modifier_called(named('modifier', grid, known))} off" for grid in lit.grids_off]
+    if lit.takes is not None:
+        role, head = lit.takes
+        name = head_called(named("head", head, _heads(book, way)))
+        parts.append(f"{name} takes the {role}")
     if lit.seat is not None:
         parts.append("with the window" if "window" in seat.lower() else "with daylight")
     return ", ".join([*parts, stop])
@@ -126,22 +130,14 @@ def detail(way: Exact, when: str = "") -> str:
     return ", ".join(parts)
 
 
-def changes(book: doc.Book, way: Exact, now: doc.Settings, stands_m: float | None) -> list[str]:
+def changes(book: doc.Book, way: Exact, stood: Stood) -> list[str]:
     """What is done besides turning dials, against how the set stands."""
-    lit, found = way.lit, []
-    for role in lit.together[1:]:
-        light = next(x for x in lit.lights if x.role == role)
-        head = named("head", light.kit_id or "", _heads(book, way))
-        verb = "Hire a head" if head.is_hired else f"Hang head {head_called(head)}"
-        found.append(f"{verb} in the same modifier.")
-    if lit.cloths_off:
-        found.append(f"Take {_number(lit.cloths_off, 'cloth')} off.")
-    for grid in lit.grids_off:
-        name = modifier_called(named("modifier", grid, book.kit.modifiers))
-        found.append(f"Take the {name} off.")
-    at = lit.key_light.distance_m
-    if at is not None and stands_m is not None and at != stands_m:
-        found.append(f"Move the {lit.key} light from {stands_m:.2f} to {at:.2f} m.")
+    lit, now = way.lit, stood.settings
+    found = [*_hung(book, way), *_moved(way, stood)]
+    if lit.takes is not None:
+        role, taker = lit.takes
+        name = head_called(named("head", taker, _heads(book, way)))
+        found.append(f"Put head {name} in the {role} light.")
     if lit.seat is not None:
         found.append("Seat the sitter there, curtains open.")
     if way.settled.settings.pops != now.pops and lit.kind != "daylight":
@@ -149,6 +145,28 @@ def changes(book: doc.Book, way: Exact, now: doc.Settings, stands_m: float | Non
     if way.mark != now.f_number:
         found.append(f"The lens at f/{way.mark:g}.")
     return found
+
+
+def _hung(book: doc.Book, way: Exact) -> Iterator[str]:
+    lit = way.lit
+    for role in lit.together[1:]:
+        light = next(x for x in lit.lights if x.role == role)
+        head = named("head", light.kit_id or "", _heads(book, way))
+        verb = "Hire a head" if head.is_hired else f"Hang head {head_called(head)}"
+        yield f"{verb} in the same modifier."
+    if lit.cloths_off:
+        yield f"Take {_number(lit.cloths_off, 'cloth')} off."
+    for grid in lit.grids_off:
+        yield f"Take the {modifier_called(named('modifier', grid, book.kit.modifiers))} off."
+
+
+def _moved(way: Exact, stood: Stood) -> Iterator[str]:
+    """Lights that stand elsewhere than they do now; the key's heads as one."""
+    before = {light.role: light.distance_m for light in stood.lights}
+    for light in way.lit.lights:
+        was, to = before.get(light.role), light.distance_m
+        if was is not None and to is not None and was != to:
+            yield f"Move the {light.role} light from {was:.2f} to {to:.2f} m."
 
 
 # ---- why ------------------------------------------------------------------------------------
@@ -191,6 +209,10 @@ def _not_held(other: Other, way: Exact) -> str:
     held = way.hold_s
     if sitter is None or not sitter.holds_still_s:
         return f"{held:.2g} s is longer than anybody holds so."
+    if held <= sitter.holds_still_s:
+        return (
+            f"{sitter.initials} would have to hold still for {held:.2g} s, which seldom goes well."
+        )
     return (
         f"Not with {sitter.initials}, who holds {sitter.holds_still_s:g} s: it takes {held:.2g} s."
     )
@@ -222,7 +244,10 @@ def _shallow(way: Exact) -> float:
 def _why_first(way: Exact, ways: Sequence[Exact]) -> str:
     least = min(w.effort for w in ways)
     if way.effort <= least + EQUAL_COST:
-        return "The least to carry, and as likely as any." if len(ways) > 1 else "The one way."
+        if len(ways) == 1:
+            return "The one way that is possible."
+        likely = way.p_all >= max(w.p_all for w in ways) - TIE
+        return "The least to carry, and as likely as any." if likely else "The least to carry."
     easier = min(ways, key=lambda w: w.effort)
     if easier.p_all < way.p_all:
         return "More to carry than the easiest, and it wastes fewer sheets."
@@ -277,6 +302,10 @@ def pays(book: doc.Book, way: Exact, stands_m: float | None) -> str:
         things.append(f"{_number(lit.cloths_off, 'cloth')} less")
     if lit.grids_off:
         things.append("the grid off")
+    if lit.takes is not None:
+        role, taker = lit.takes
+        name = head_called(named("head", taker, _heads(book, way)))
+        things.append(f"head {name} in the {role}")
     at = lit.key_light.distance_m
     if at is not None and stands_m is not None and at < stands_m:
         things.append(f"the light at {at:.2f} m")
@@ -299,3 +328,17 @@ def pays(book: doc.Book, way: Exact, stands_m: float | None) -> str:
 def headline(asked: str, paid: str) -> str:
     """Both in one sentence."""
     return f"{asked.removesuffix('.')}: {paid[:1].lower()}{paid[1:]}."
+
+
+def part_headline(asked: str, paid: str, way: Exact) -> str:
+    """The same where no way keeps all of the depth."""
+    share = round(10 * way.depth_share)
+    return (
+        f"{asked.removesuffix('.')}. Nothing pays for all of it: "
+        f"{paid[:1].lower()}{paid[1:]} at f/{way.mark:g}, with {share} tenths of the depth."
+    )
+
+
+def is_deep(way: Exact) -> bool:
+    """Whether a way is as deep about the eye as the camera in use, or nearly."""
+    return way.depth_share >= DEEP_SHARE
