@@ -11,9 +11,7 @@ from functools import lru_cache
 
 from stillroom.documents import book as doc
 from stillroom.services.focusing import focus_asked, p_eye_sharp
-from stillroom.services.stillness import held_as, held_odds
-
-STEADY_KINDS = frozenset({"lamp", "daylight", "window"})
+from stillroom.services.stillness import STEADY_KINDS, held_as, held_odds
 
 
 def sharp_of(book: doc.Book, sitting: doc.Sitting) -> Callable[[float, float], float] | None:

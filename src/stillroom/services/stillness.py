@@ -46,6 +46,8 @@ ODDS = (0.9, 0.7, 0.5)
 WANTED = 0.7
 WELL_HELD = 0.9
 """From here on nothing needs to help."""
+STEADY_KINDS = frozenset({"lamp", "daylight", "window"})
+"""Lights that make a picture by themselves; beside a flash the room's own is a matter of ghosts."""
 FLASH_S = 0.002  # from memory: a studio head's pop lasts 1/500 s or less
 
 
@@ -214,7 +216,8 @@ def stillness(
     """
     sitting = named("sitting", sitting_id, book.sittings)
     held = held_as(book, sitting, support=support, allowed_mm=allowed_mm)
-    by_flash = open_s is None and _flash_on(sitting, settings)
+    steady = any(light.kind in STEADY_KINDS for light in _on(sitting, settings))
+    by_flash = open_s is None and not steady and _flash_on(sitting, settings)
     freezes = by_flash and settings.pops == 1
     between = burst_of(book, sitting, settings) if by_flash and not freezes else 0.0
     answer = answered(
@@ -341,9 +344,8 @@ def burst_of(book: doc.Book, sitting: doc.Sitting, settings: doc.Settings) -> fl
         model = named("head", light.kit_id or "", book.kit.heads)
         head = head_of(model)
         shown = settings.lights.get(light.role, doc.LightSetting()).dial
-        stops = stops_below_full(
-            head.dial, head.dial.max if shown is None else shown, head.energy_ws
-        )
+        shown = head.dial.max if shown is None else shown
+        stops = stops_below_full(head.dial, shown, head.energy_ws)
         full_s = USUAL_RECYCLE_S if model.recycle_s is None else model.recycle_s
         energy_ws = max(head.energy_ws * 2.0**stops, 0.1)
         slowest = max(slowest, recycle_at_s(full_s, energy_ws, head.energy_ws))
