@@ -114,9 +114,9 @@ class _Answer:
         self.table = table
         self.other = other
         self.asked = other.asked
-        self.posterior = table.posterior()
         self.standing = table.standing()
         self.stood: Stood = stood_so(other, self.standing)
+        self.posterior = table.posterior()
         self.f_now = exact(other.in_use.lens, self.standing.f_number)
         self.limits = Limits(other, self.f_now)
         self.policy = policy_of(table.sitting)
@@ -309,8 +309,11 @@ def _chosen(judged: Sequence[_Judged], deep: _Judged | None) -> list[_Judged]:
     possible = _few_alike([j for j in judged if not j.beyond], MOST_WAYS)
     told = {_things(j) for j in possible}
     beyond = [j for j in judged if j.beyond and _things(j) not in told]
+    nearest: dict[tuple[object, ...], _Judged] = {}
+    for one in sorted(beyond, key=lambda j: j.way.cost):
+        nearest.setdefault(_things(one), one)
     # By how little it takes: what somebody would try first is worth a reason why not.
-    beyond.sort(key=lambda j: (j.way.lit.kind == "mixed", j.way.effort, j.way.cost))
+    beyond = sorted(nearest.values(), key=lambda j: (j.way.lit.kind == "mixed", j.way.effort))
     if not possible:
         return sorted(_few_alike(beyond, MOST_WAYS, most_alike=1), key=lambda j: j.way.cost)
     last = _few_alike(beyond, MOST_BEYOND, most_alike=1)

@@ -37,6 +37,8 @@ SHORT_EFFORT = 2.0
 """A lean towards what falls short by less, where no odds tell, per stop."""
 EXACT, EXACT_DEEP = 14, 4
 """So many candidates are worked out exactly, and so many more that keep the depth in use."""
+WORTH_TRYING = 0.02
+"""Coarse odds below which the depth is no reason to look closer (ours)."""
 DEEP_SHARE = 0.9
 """From this share of the depth in use on it counts as kept (ours)."""
 
@@ -125,7 +127,8 @@ class Search:
         by_cost = sorted(best.values(), key=lambda c: c.cost)
         chosen = by_cost[:EXACT]
         # Those that keep the depth, and the best of each set: what cannot be done is told too.
-        chosen += [c for c in by_cost[EXACT:] if c.is_deep][:EXACT_DEEP]
+        deep = [c for c in by_cost[EXACT:] if c.is_deep and c.p_all >= WORTH_TRYING]
+        chosen += deep[:EXACT_DEEP]
         seen = {c.at for c in chosen}
         for one in by_cost:
             if one.at not in seen:
