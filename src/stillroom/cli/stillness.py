@@ -142,7 +142,7 @@ class _Asked:
         self, open_s: float | None, support: Support | None, allowed_mm: float | None
     ) -> None:
         from stillroom.errors import in_range  # noqa: PLC0415
-        from stillroom.sitter.stillness import SMEAR_RANGE_MM  # noqa: PLC0415
+        from stillroom.sitter.smear_law import SMEAR_RANGE_MM  # noqa: PLC0415
 
         self.open_s = open_s
         self.support = support
@@ -168,7 +168,7 @@ def _of_numbers(
     from stillroom.errors import in_range  # noqa: PLC0415
     from stillroom.services.stillness import USUAL_SUPPORT, WANTED, Held, answered  # noqa: PLC0415
     from stillroom.sitter import longest_held_s  # noqa: PLC0415
-    from stillroom.sitter.stillness import MAGNIFICATION_RANGE  # noqa: PLC0415
+    from stillroom.sitter.smear_law import MAGNIFICATION_RANGE  # noqa: PLC0415
 
     held = Held(
         who="the child" if is_child else "the sitter",

@@ -2,6 +2,7 @@
 
 from stillroom.sitter.blink import Blink, blink
 from stillroom.sitter.held import SmearSeen, motion_of
+from stillroom.sitter.pops import chance_pops_held, pops_smear_mm
 from stillroom.sitter.regions import REGIONS, Region, region_name
 from stillroom.sitter.skin import (
     GUESSED_SD_STOPS,
@@ -58,11 +59,13 @@ __all__ = [
     "behind",
     "blink",
     "chance_held",
+    "chance_pops_held",
     "gone_mm",
     "longest_held_s",
     "mean_speed_mm_s",
     "motion_of",
     "photopic_reflectance",
+    "pops_smear_mm",
     "reflectance_stops",
     "region_name",
     "rendered_stops",

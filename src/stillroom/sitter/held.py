@@ -11,8 +11,8 @@ import numpy as np
 from stillroom.errors import in_range
 from stillroom.quantity import FloatArray
 from stillroom.sitter.skin import HOLDS_STILL_RANGE_S
+from stillroom.sitter.smear_law import MAGNIFICATION_RANGE
 from stillroom.sitter.stillness import (
-    MAGNIFICATION_RANGE,
     Motion,
     chance_held,
     smear_mm,

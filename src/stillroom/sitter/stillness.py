@@ -18,21 +18,22 @@ import numpy as np
 
 from stillroom.errors import BadValue, in_range
 from stillroom.quantity import FloatArray
-from stillroom.quantity.arrays import all_in_range
+from stillroom.sitter.smear_law import (
+    below,
+    mean_square,
+    of_opening,
+)
 from stillroom.sitter.sway import (
     DRIFT_PERSISTS_S,
     OPEN_RANGE_S,
     SWAY_HZ,
     SWAY_WIDTH_HZ,
     drift_structure,
-    moments,
     sway_structure,
 )
 
 Support = Literal["standing", "leaning", "seated", "seated_arms_on_table", "head_rest"]
 
-SMEAR_RANGE_MM = (0.0001, 1000.0)
-MAGNIFICATION_RANGE = (0.001, 20.0)
 _SWAY_RANGE_MM = (0.0, 100.0)
 _LOG_SD_RANGE = (0.0, 3.0)
 
@@ -41,7 +42,6 @@ EYES_CLOSED_TIMES = 69.7 / 36.8  # paths of one minute standing, eyes closed ove
 
 CHILD_TIMES = 1.6  # invented: how much farther a child moves
 _CHILD_LOG_SD = 0.3  # invented: children differ more
-_STREAK = math.sqrt(12.0)  # length of an even streak over its root mean square spread
 
 # Sway [mm, root mean square in one direction], drift [mm/√s in one direction], and the natural
 # logarithm of how much sitters differ. Standing: 36.8 ± 8.0 cm of path in a minute give the sway,
@@ -223,7 +223,7 @@ def spread_mm(seconds: float, motion: Motion) -> float:
     3.2
     """
     t = in_range("time", seconds, *OPEN_RANGE_S, "s")
-    return math.sqrt(float(_mean_square(np.asarray(t), motion)[0]))
+    return math.sqrt(float(mean_square(np.asarray(t), motion)[0]))
 
 
 def gone_mm(seconds: float, motion: Motion) -> float:
@@ -298,8 +298,8 @@ def smear_mm(
     >>> f"{median:.2f} mm, times or over {math.exp(log_sd):.1f}"
     '0.16 mm, times or over 1.9'
     """
-    law = _law(open_s, magnification, motion)
-    return np.asarray(np.exp(law.mean - law.skew * law.sd / 6)), law.sd
+    law = of_opening(open_s, magnification, motion)
+    return law.median_mm, law.sd
 
 
 def chance_held(
@@ -341,8 +341,7 @@ def chance_held(
     >>> chance_held(np.array([2.0, 8.0]), 0.25, 0.2, usual_motion("head_rest")).round(1).tolist()
     [0.7, 0.4]
     """
-    allowed = all_in_range("allowed smear", allowed_mm, *SMEAR_RANGE_MM, "mm")
-    return _below(np.log(allowed), _law(open_s, magnification, motion))
+    return below(allowed_mm, of_opening(open_s, magnification, motion))
 
 
 def longest_held_s(
@@ -390,52 +389,3 @@ def longest_held_s(
         if low == high:
             break
     return low
-
-
-# ── The law of one opening ───────────────────────────────────────────────────────────────────────
-
-
-@dataclass(frozen=True, slots=True)
-class _Law:
-    """Mean, standard deviation and skewness of the natural logarithm of the smear [mm]."""
-
-    mean: FloatArray
-    sd: FloatArray
-    skew: FloatArray
-
-
-def _law(open_s: float | FloatArray, magnification: float | FloatArray, motion: Motion) -> _Law:
-    from scipy.special import polygamma, psi  # noqa: PLC0415
-
-    t = all_in_range("open time", open_s, *OPEN_RANGE_S, "s")
-    m = all_in_range("magnification", magnification, *MAGNIFICATION_RANGE)
-    square, bends = _mean_square(t, motion)
-    mean = np.log(_STREAK * m * np.sqrt(2 * square)) + (psi(bends) - np.log(bends)) / 2
-    variance = motion.log_sd**2 + polygamma(1, bends) / 4
-    skew = polygamma(2, bends) / 8 / variance**1.5
-    mean, sd, skew = np.broadcast_arrays(mean, np.sqrt(variance), skew)
-    return _Law(mean, sd, skew)
-
-
-def _below(log_allowed: FloatArray, law: _Law) -> FloatArray:
-    from scipy.special import ndtr  # noqa: PLC0415
-
-    z = (log_allowed - law.mean) / law.sd
-    bell = np.exp(-(z**2) / 2) / math.sqrt(2 * math.pi)
-    chance: FloatArray = np.clip(ndtr(z) - law.skew / 6 * (z**2 - 1) * bell, 0.0, 1.0)
-    return chance
-
-
-def _mean_square(t: FloatArray, motion: Motion) -> tuple[FloatArray, FloatArray]:
-    """Mean square spread in one direction [mm²], and by how many independent bends it is made.
-
-    The mean square over an opening is a weighted sum of squares of Gaussian variables; ``bends``
-    is the shape of the gamma variable with the same mean and variance, both directions together:
-    1 for a straight pass, more the more often the head turns about.
-    """
-    times, table = moments()
-    of = [np.exp(np.interp(np.log(t), times, column)) for column in table]
-    sway, drift = motion.sway_mm**2, motion.drift_mm_per_sqrt_s**2
-    mean = sway * of[0] + drift * of[1]
-    square = sway**2 * of[2] + 2 * sway * drift * of[3] + drift**2 * of[4]
-    return mean, mean**2 / square

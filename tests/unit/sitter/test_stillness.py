@@ -17,15 +17,17 @@ from stillroom.sitter import (
     Motion,
     blink,
     chance_held,
+    chance_pops_held,
     gone_mm,
     longest_held_s,
     mean_speed_mm_s,
+    pops_smear_mm,
     smear_mm,
     spread_mm,
     usual_motion,
 )
 from stillroom.sitter.sway import moments_at
-from tests.unit.sitter_paths import smears_mm, walks
+from tests.unit.sitter_paths import smears_mm, streaks_mm, walks
 
 OPEN_S = (0.05, 0.3, 1.0, 3.0, 8.0, 20.0)
 QUARTER = 0.25
@@ -152,6 +154,60 @@ def test_chances_are_those_of_simulated_openings(
     smears = smears_mm(np.random.default_rng(4), motion, open_s, QUARTER, paths=5000)
     said = chance_held(open_s, QUARTER, np.quantile(smears, TENTHS), motion)
     assert np.abs(said - TENTHS).max() < within
+
+
+@pytest.mark.parametrize("support", ["standing", "seated", "head_rest"])
+@pytest.mark.parametrize(("pops", "gap_s"), [(2, 0.3), (2, 3.0), (4, 1.0), (8, 3.0)])
+def test_pops_are_those_of_simulated_heads(support: str, pops: int, gap_s: float) -> None:
+    """Heads walk on between the pops; only where they are at each pop is drawn."""
+    motion = usual_motion(support)
+    rng = np.random.default_rng(6)
+    between = 40
+    paths = walks(rng, motion, (pops - 1) * gap_s, paths=5000, steps=(pops - 1) * between)
+    scale = np.exp(motion.log_sd * rng.standard_normal(5000))
+    smears = QUARTER * scale * streaks_mm(paths[:, :, ::between])
+    median, log_sd = pops_smear_mm(pops, gap_s, QUARTER, motion)
+    assert np.median(smears) == pytest.approx(float(median), rel=0.05)
+    off = np.abs(np.log(smears / median) / log_sd)
+    assert (off < 0.6745).mean() == pytest.approx(0.5, abs=0.06)
+    assert (off < 1.6449).mean() == pytest.approx(0.9, abs=0.04)
+    said = chance_pops_held(pops, gap_s, QUARTER, np.quantile(smears, TENTHS), motion)
+    assert np.abs(said - TENTHS).max() < 0.04
+
+
+def test_two_pops_lie_as_far_apart_as_the_head_went() -> None:
+    """Half their distance is the spread about their middle."""
+    motion = Motion(0.75, 0.2, 0.0, 0.01)
+    median, _ = pops_smear_mm(2, 2.0, QUARTER, motion)
+    went_mm = gone_mm(2.0, motion) * math.sqrt(2 * math.log(2))  # median in two directions
+    assert float(median) == pytest.approx(QUARTER * math.sqrt(12) * went_mm / 2, rel=0.02)
+
+
+@given(motions, st.integers(2, 64), st.floats(0.001, 30), magnifications, circles)
+def test_pops_close_together_are_an_opening(
+    motion: Motion, pops: int, gap_s: float, magnification: float, allowed_mm: float
+) -> None:
+    one = float(chance_pops_held(pops, gap_s, magnification, allowed_mm, motion))
+    assert 0 <= one <= 1
+    assert float(chance_pops_held(pops, gap_s, magnification, 1.3 * allowed_mm, motion)) >= one - (
+        1e-9
+    )
+    many = chance_pops_held(64, 4.0 / 64, magnification, allowed_mm, motion)
+    assert float(many) == pytest.approx(
+        float(chance_held(4.0, magnification, allowed_mm, motion)), abs=0.01
+    )
+
+
+def test_pops_of_many_settings_at_once() -> None:
+    pops, gaps = np.array([2, 3, 4, 8])[:, None], np.array([0.5, 1.0, 3.0])
+    held = chance_pops_held(pops, gaps, QUARTER, 0.2, usual_motion("seated"))
+    assert held.shape == (4, 3)
+    assert held[2, 1] == pytest.approx(
+        float(chance_pops_held(4, 1.0, QUARTER, 0.2, usual_motion("seated")))
+    )
+    for wrong in (1, 65):
+        with pytest.raises(OutOfRange, match="pops"):
+            chance_pops_held(wrong, 1.0, QUARTER, 0.2, usual_motion("seated"))
 
 
 def test_a_short_opening_is_an_even_pass() -> None:
