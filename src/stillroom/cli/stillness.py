@@ -166,7 +166,8 @@ def _of_numbers(
     asked: _Asked, magnification: float, says_s: float | None, *, is_child: bool
 ) -> Stillness:
     from stillroom.errors import in_range  # noqa: PLC0415
-    from stillroom.services.stillness import USUAL_SUPPORT, WANTED, Held, answered  # noqa: PLC0415
+    from stillroom.services.held_through import WANTED  # noqa: PLC0415
+    from stillroom.services.stillness import USUAL_SUPPORT, Held, answered  # noqa: PLC0415
     from stillroom.sitter import longest_held_s  # noqa: PLC0415
     from stillroom.sitter.smear_law import MAGNIFICATION_RANGE  # noqa: PLC0415
 

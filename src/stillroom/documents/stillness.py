@@ -74,9 +74,9 @@ class Stillness(Strict):
     longest: tuple[HeldFor, ...]
     """For 9, 7 and 5 in 10."""
     p_blink: float
-    """Chance that lids are down at some moment of the opening."""
+    """Chance that lids are down at some moment of the opening, or at one pop or more."""
     blink_share: float
-    """Share of the opening that one blink takes, at most."""
+    """Share of the opening that one blink takes, at most; of several pops, what one gives."""
     ways: tuple[StillnessWay, ...]
     """What is held longest first; empty where the odds are 9 in 10 already."""
     sentence: Text

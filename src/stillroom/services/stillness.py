@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,29 +11,24 @@ from stillroom.camera import circle_for
 from stillroom.documents import book as doc
 from stillroom.documents.holding import Support, Viewing
 from stillroom.documents.making import as_made
-from stillroom.documents.stillness import HeldFor, SmearRange, Stillness, StillnessWay
+from stillroom.documents.stillness import HeldFor, Stillness
 from stillroom.documents.to_domain import head_of, lens_of, magnification_of, named
 from stillroom.errors import BadValue
 from stillroom.light import USUAL_RECYCLE_S, burst_s, recycle_at_s, stops_below_full
-from stillroom.quantity import NINE_IN_TEN, FloatArray
+from stillroom.quantity import FloatArray
+from stillroom.services.held_through import FLASH_S, WANTED, longest, p_through, smear, ways
 from stillroom.services.looks import first_sitter
 from stillroom.services.starting import CARD_INITIALS
 from stillroom.services.stillness_words import (
     held_sentence,
     open_text,
-    shorter_way,
-    single_pop_way,
-    support_way,
 )
 from stillroom.sitter import (
-    SUPPORTS,
     Motion,
     SmearSeen,
     blink,
     chance_held,
-    longest_held_s,
     motion_of,
-    smear_mm,
 )
 from stillroom.sitter.skin import HOLDS_STILL_RANGE_S
 from stillroom.sitter.sway import OPEN_RANGE_S
@@ -43,12 +37,10 @@ USUAL_SUPPORT: Support = "seated"
 """Where nobody said how the sitter is held."""
 USUAL_VIEWING: Viewing = "in_the_hand"
 ODDS = (0.9, 0.7, 0.5)
-WANTED = 0.7
 WELL_HELD = 0.9
 """From here on nothing needs to help."""
 STEADY_KINDS = frozenset({"lamp", "daylight", "window"})
-"""Lights that make a picture by themselves; beside a flash the room's own is a matter of ghosts."""
-FLASH_S = 0.002  # from memory: a studio head's pop lasts 1/500 s or less
+"""Lights that make a picture by themselves; the room's own, beside a flash, makes ghosts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,12 +211,14 @@ def stillness(
     steady = any(light.kind in STEADY_KINDS for light in _on(sitting, settings))
     by_flash = open_s is None and not steady and _flash_on(sitting, settings)
     freezes = by_flash and settings.pops == 1
-    between = burst_of(book, sitting, settings) if by_flash and not freezes else 0.0
+    in_bursts = by_flash and not freezes
+    if in_bursts:
+        open_s = burst_of(book, sitting, settings)
     answer = answered(
         held,
-        (between or whole_open_s(settings)) if open_s is None else open_s,
+        whole_open_s(settings) if open_s is None else open_s,
         freezes=freezes,
-        pops=settings.pops if between else 1,
+        pops=settings.pops if in_bursts else 1,
     )
     has_flash = not freezes and _flash_on(sitting, settings)
     sitter = first_sitter(book, sitting)
@@ -263,19 +257,19 @@ def answered(held: Held, open_s: float, *, freezes: bool = False, pops: int = 1)
         If the magnification or the allowed smear does.
     """
     motion = held.motion()
-    longest = {odds: _longest(held, motion, odds) for odds in ODDS}
+    held_for = {odds: longest(held, motion, odds) for odds in ODDS}
     low, high = OPEN_RANGE_S
-    if not low <= open_s <= high:
+    if pops == 1 and not low <= open_s <= high:
         raise BadValue(
             "open time",
             int(open_s) if float(open_s).is_integer() else open_s,
-            f"give a number from {low:.5f} to {high:g} s; so held, {open_text(longest[0.5])} is "
+            f"give a number from {low:.5f} to {high:g} s; so held, {open_text(held_for[0.5])} is "
             "held 5 in 10",
         )
     counted_s = min(FLASH_S, open_s) if freezes else open_s
-    chance = 1.0 if held.is_card else float(held_odds(held)(counted_s))
-    lids = blink(counted_s)
-    ways = () if chance >= WELL_HELD else _ways(held, open_s, longest[WANTED], pops)
+    chance = p_through(held, counted_s, pops)
+    lids = blink(FLASH_S if pops > 1 else counted_s)
+    helps = () if chance >= WELL_HELD else ways(held, open_s, held_for[WANTED], pops)
     sentence = (
         "A card holds still."
         if held.is_card
@@ -305,11 +299,11 @@ def answered(held: Held, open_s: float, *, freezes: bool = False, pops: int = 1)
         freezes=freezes,
         pops=pops,
         p_held=chance,
-        smear=_smear(held, motion, counted_s),
-        longest=tuple(HeldFor(p_held=p, open_s=t) for p, t in longest.items()),
-        p_blink=0.0 if held.is_card else lids.chance,
-        blink_share=lids.share,
-        ways=ways,
+        smear=smear(held, motion, counted_s, pops),
+        longest=tuple(HeldFor(p_held=p, open_s=t) for p, t in held_for.items()),
+        p_blink=0.0 if held.is_card else 1 - (1 - lids.chance) ** pops,
+        blink_share=lids.share / pops,
+        ways=helps,
         sentence=sentence,
     )
 
@@ -402,62 +396,3 @@ def _flash_on(sitting: doc.Sitting, settings: doc.Settings) -> bool:
 
 def _magnification(book: doc.Book, sitting: doc.Sitting) -> float:
     return magnification_of(sitting.framing, lens_of(named("lens", sitting.lens, book.kit.lenses)))
-
-
-def _longest(held: Held, motion: Motion, odds: float) -> float:
-    return longest_held_s(held.magnification, held.allowed_mm, motion, odds)
-
-
-def _smear(held: Held, motion: Motion, open_s: float) -> SmearRange:
-    if held.is_card:
-        return SmearRange(median_mm=0.0, q05_mm=0.0, q95_mm=0.0)
-    median, log_sd = (float(x) for x in smear_mm(open_s, held.magnification, motion))
-    reach = math.exp(NINE_IN_TEN * log_sd)
-    return SmearRange(median_mm=median, q05_mm=median / reach, q95_mm=median * reach)
-
-
-def _ways(held: Held, open_s: float, longest_s: float, pops: int) -> tuple[StillnessWay, ...]:
-    """Every stiller support, the stillest first, and a shorter time, or a single pop."""
-    ways = []
-    stiller = SUPPORTS[SUPPORTS.index(held.support) + 1 :]
-    for support in reversed(stiller):
-        other = replace(held, support=support)
-        chance = float(held_odds(other)(open_s))
-        longest_so_s = _longest(other, other.motion(), WANTED)
-        ways.append(
-            StillnessWay(
-                kind="support",
-                support=support,
-                open_s=open_s,
-                p_held=chance,
-                longest_s=longest_so_s,
-                text=support_way(support, open_s, chance, longest_so_s),
-            )
-        )
-    if pops > 1:
-        text, cost_stops = single_pop_way(pops)
-        ways.append(
-            StillnessWay(
-                kind="one_pop",
-                support=held.support,
-                open_s=FLASH_S,
-                p_held=float(held_odds(held)(FLASH_S)),
-                longest_s=longest_s,
-                cost_stops=cost_stops,
-                text=text,
-            )
-        )
-    elif longest_s < open_s:
-        text, cost_stops = shorter_way(open_s, longest_s)
-        ways.append(
-            StillnessWay(
-                kind="shorter",
-                support=held.support,
-                open_s=longest_s,
-                p_held=WANTED,
-                longest_s=longest_s,
-                cost_stops=cost_stops,
-                text=text,
-            )
-        )
-    return tuple(ways)

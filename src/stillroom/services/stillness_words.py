@@ -70,24 +70,42 @@ def held_sentence(
     if freezes:
         return f"One pop freezes {who}; only a blink can spoil it."
     held = SUPPORT_WORDS[support] if is_said else f"reckoned as {SUPPORT_WORDS[support]}"
-    through = f" from the first of {pops} pops to the last" if pops > 1 else ""
     name = f"{who[0].upper()}{who[1:]}"
-    return f"{name}, {held}, holds {open_text(open_s)}{through}: {tenths(chance)}."
+    if pops > 1:
+        return f"{name}, {held}, holds {through(open_s, pops)}: {tenths(chance)}."
+    return f"{name}, {held}, holds {open_text(open_s)}: {tenths(chance)}."
 
 
-def support_way(support: str, open_s: float, chance: float, longest_s: float) -> str:
+def through(burst_s: float, pops: int) -> str:
+    """Several pops and how long they take.
+
+    Examples
+    --------
+    >>> through(9.0, 4), through(0.0, 2)
+    ('through 4 pops in 9 s', 'through 2 pops at once')
+    """
+    return f"through {pops} pops " + (
+        f"in {open_text(burst_s)}" if burst_s >= 0.001 else "at once"
+    )
+
+
+def support_way(
+    support: str, open_s: float, chance: float, longest_s: float, pops: int = 1
+) -> str:
     """What another support buys.
 
     Examples
     --------
     >>> support_way("head_rest", 3.0, 0.64, 2.4)
     'In a head rest 3 s: 6 in 10; held 7 in 10: 2.4 s.'
+    >>> support_way("head_rest", 3.0, 0.64, 2.4, pops=2)
+    'In a head rest through 2 pops in 3 s: 6 in 10.'
     """
     words = SUPPORT_WORDS[support]
-    return (
-        f"{words[0].upper()}{words[1:]} {open_text(open_s)}: {tenths(chance)}; held 7 in 10: "
-        f"{open_text(longest_s)}."
-    )
+    name = f"{words[0].upper()}{words[1:]}"
+    if pops > 1:
+        return f"{name} {through(open_s, pops)}: {tenths(chance)}."
+    return f"{name} {open_text(open_s)}: {tenths(chance)}; held 7 in 10: {open_text(longest_s)}."
 
 
 def single_pop_way(pops: int) -> tuple[str, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stillroom.documents.stillness import Stillness
-from stillroom.services.stillness_words import SUPPORT_WORDS
+from stillroom.services.stillness_words import SUPPORT_WORDS, through
 from stillroom.telling.odds import odds, worth_saying
 from stillroom.telling.words import figure, seconds
 
@@ -23,7 +23,7 @@ class StillnessTold:
     blink: str
     """What a blink does; empty for a card."""
     longest: tuple[tuple[str, str], ...]
-    """Odds and the longest time that is held with them."""
+    """Odds and the longest time that is held with them; empty for several pops."""
     ways: tuple[str, ...]
     """What would help."""
     rows: tuple[tuple[str, str], ...]
@@ -49,7 +49,9 @@ def told(answer: Stillness) -> StillnessTold:
     return StillnessTold(
         line=_line(answer),
         blink=_blink(answer),
-        longest=tuple((odds(x.p_held), seconds(_short(x.open_s))) for x in answer.longest),
+        longest=()
+        if answer.pops > 1
+        else tuple((odds(x.p_held), seconds(_short(x.open_s))) for x in answer.longest),
         ways=tuple(way.text for way in answer.ways),
         rows=_rows(answer),
         notes=_notes(answer),
@@ -59,9 +61,11 @@ def told(answer: Stillness) -> StillnessTold:
 def _line(answer: Stillness) -> str:
     if answer.freezes:
         return f"Blink and sway: one pop freezes; lids are down {odds(answer.p_blink)}."
+    if answer.pops > 1:
+        held = through(answer.open_s, answer.pops)
+        return f"Blink and sway: holds {held}, {odds(answer.p_held)}."
     longest = next(x.open_s for x in answer.longest if x.p_held == 0.7)
-    through = f" through {answer.pops} pops" if answer.pops > 1 else ""
-    held = f"holds {seconds(_short(answer.open_s))}{through}, {odds(answer.p_held)}"
+    held = f"holds {seconds(_short(answer.open_s))}, {odds(answer.p_held)}"
     return f"Blink and sway: {held}; 7 in 10 is {seconds(_short(longest))}."
 
 
@@ -70,6 +74,10 @@ def _blink(answer: Stillness) -> str:
         return ""
     if answer.freezes:
         return f"A pop meets lids on their way {odds(answer.p_blink)}: pop just after a blink."
+    if answer.pops > 1:
+        hit = f"One of {answer.pops} pops or more meets lids on their way {odds(answer.p_blink)}"
+        shows = "shows" if answer.blink_share >= LIDS_SHOW else "hardly shows"
+        return f"{hit}; each gives 1⁄{answer.pops} of the light, so that it {shows}."
     if answer.blink_share >= LIDS_SHOW:
         return f"A blink falls in it {odds(answer.p_blink)}, and shows: open just after one."
     return (
@@ -113,7 +121,11 @@ def _notes(answer: Stillness) -> tuple[str, ...]:
             f"{_sheets(answer.sheets_left_out)} with a smear {_do(answer.sheets_left_out)} not "
             "count: a flash froze part of the picture, or the strips differ."
         )
-    if answer.has_flash:
+    if answer.pops > 1:
+        notes.append(
+            "Each pop draws a sharp picture; the odds are that they lie within the smear allowed."
+        )
+    elif answer.has_flash:
         notes.append(
             "What the flash draws stays sharp; the odds are for what steady light draws, which "
             "may show as a second edge."

@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 
 from stillroom.camera import circle_for
 from stillroom.documents.book import Book, LightSetting, Settings
+from stillroom.documents.stillness import Stillness
 from stillroom.errors import BadValue, StillroomError, UnknownName
 from stillroom.services import Desk
 from stillroom.services.stillness import held_as, held_odds, stillness
-from stillroom.sitter import SUPPORTS, chance_held, motion_of, usual_motion
+from stillroom.sitter import SUPPORTS, chance_held, chance_pops_held, motion_of, usual_motion
 from stillroom.store import BookFile
 from stillroom.telling.stillness_told import told
 from stillroom.web.page import environment
@@ -92,6 +93,51 @@ def test_one_pop_freezes_and_the_open_time_does_not_count() -> None:
     dark = Settings(f_number=8, open_s=20, lights={"window": LightSetting(on=False)})
     assert stillness(by_window(lights=(KEY, LAMP)), "S1", dark).freezes
     assert not stillness(by_window(lights=(KEY,)), "S1", Settings(f_number=8, pops=4)).freezes
+
+
+def by_pops(pops: int, recycle_s: float | None = None, **holding: Any) -> Stillness:
+    book = by_window(lights=(KEY,), holding={"support": "seated"} | holding)
+    heads = tuple(x.model_copy(update={"recycle_s": recycle_s}) for x in book.kit.heads)
+    book = book.model_copy(update={"kit": book.kit.model_copy(update={"heads": heads})})
+    return stillness(book, "S1", Settings(f_number=8, pops=pops))
+
+
+def test_pops_are_held_from_the_first_to_the_last_as_the_head_charges() -> None:
+    once, twice, four = (by_pops(n, 2.0) for n in (1, 2, 4))
+    assert (once.freezes, twice.freezes) == (True, False)
+    assert (twice.open_s, four.open_s) == (2.0, 6.0)
+    wanted = chance_pops_held(4, 2.0, 0.25, four.allowed_mm, usual_motion("seated"))
+    assert four.p_held == pytest.approx(float(wanted))
+    assert four.p_held < twice.p_held < once.p_held
+    assert by_pops(4, 0.5).p_held > four.p_held
+    assert by_pops(4, 0.0).p_held > 0.99
+    assert by_pops(4).open_s > 0
+
+
+def test_of_several_pops_each_may_meet_the_lids() -> None:
+    once, four = by_pops(1, 2.0), by_pops(4, 2.0)
+    assert four.p_blink == pytest.approx(1 - (1 - once.p_blink) ** 4)
+    assert four.blink_share == 0.25
+
+
+def test_the_longest_burst_is_answered() -> None:
+    """63 times ten minutes: absurd, but each figure of it is allowed in a book."""
+    answer = by_pops(64, 600.0)
+    assert answer.open_s == 37_800
+    assert answer.p_held < 0.01
+
+
+def test_what_helps_of_several_pops() -> None:
+    answer = by_pops(2, 3.0)
+    assert [way.kind for way in answer.ways] == ["support", "support", "one_pop"]
+    rest, _, single = answer.ways
+    assert rest.p_held == pytest.approx(by_pops(2, 3.0, support="head_rest").p_held)
+    assert rest.text.startswith("In a head rest through 2 pops in 3 s: ")
+    assert single.cost_stops == 1.0
+    view = told(answer)
+    assert view.line.startswith("Blink and sway: holds through 2 pops in 3 s, ")
+    assert view.longest == ()
+    assert not any("steady light draws" in note for note in view.notes)
 
 
 def test_unsaid_is_seated_and_says_so() -> None:
