@@ -331,7 +331,7 @@ def chance_ghost_shows(
     >>> curve = ToneCurve(1.6, 1.0, 0.08, 1.9)
     >>> moved = {"displacement_mm": 0.5, "displacement_log_sd": 0.4, "visible_mm": 0.2}
     >>> shown = chance_ghost_shows(np.array([0.0, 0.02, 0.3]), 1.0, -2.0, curve, **moved)
-    >>> bool(shown[0] < 0.01 < shown[1] < 0.9 < shown[2])
+    >>> bool(shown[0] < shown[1] < 0.1 < 0.5 < shown[2])
     True
     """
     off = all_in_range("displacement", np.asarray(displacement_mm, float), *_DISTANCE_RANGE_MM)

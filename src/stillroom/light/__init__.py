@@ -8,9 +8,11 @@ from stillroom.light.colour import (
 )
 from stillroom.light.dial import Dial, reading_for_stops, settings_stops, stops_below_full
 from stillroom.light.firing import (
+    OPENED_BY,
     USUAL_POPS_PER_MINUTE_FULL,
     USUAL_RECYCLE_S,
     Duty,
+    OpenBy,
     battery_pops,
     burst_s,
     charging_w,
@@ -81,6 +83,7 @@ from stillroom.light.steady import (
 __all__ = [
     "KINDS_OF_LIGHT",
     "MODIFIER_PRIORS",
+    "OPENED_BY",
     "ROUND_KINDS",
     "USUAL_POPS_PER_MINUTE_FULL",
     "USUAL_RECYCLE_S",
@@ -91,6 +94,7 @@ __all__ = [
     "LampKind",
     "Modifier",
     "ModifierPrior",
+    "OpenBy",
     "agreeing_reflectance",
     "battery_pops",
     "burst_s",

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import threading
 from collections import OrderedDict
+from dataclasses import replace
 from datetime import datetime
 from functools import cached_property
 
@@ -51,6 +52,7 @@ from stillroom.light import reading_for_stops, stops_below_full
 from stillroom.quantity import Constants, Stops
 from stillroom.services import remembered
 from stillroom.services.bath import bath_readings
+from stillroom.services.chair import CARD, in_the_chair
 from stillroom.services.daylit import Weather, daylit, sky_moves
 from stillroom.services.filters import Seen, lens_filter
 from stillroom.services.fired import stood_after
@@ -69,8 +71,6 @@ from stillroom.sitter import Sitter
 OPEN_TIMES_S = (0.125, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0)
 """Times a hand, a cap or a shutter can make, where steady light carries the picture."""
 SAME_STOPS = 1e-6
-CARD = Sitter("card", "card", skin_reflectance=0.30)
-"""Who sits when nobody is named: a card of the reference reflectance."""
 
 
 class Worktable:
@@ -161,10 +161,10 @@ class Worktable:
         It is the one of the sheet of that number, or of the next sheet: so many went through
         the baths before it, and what moved earlier and stayed so has its own unknowns.
         """
-        made = self._made_before(number)
         weather = self._weather_at(number)
-        layout = self._compiled(settings, room_state, weather)
-        layout = layout.at_sheet(self._sheets_before + len(made))
+        sits = in_the_chair(self.sitting.sheets, number, self.sitter)
+        layout = self._compiled(settings, room_state, weather, sits)
+        layout = layout.at_sheet(self._sheets_before + len(self._made_before(number)))
         moves = moves_on(self.sitting, number, layout.roles)
         next_one = number or last_number(self.sitting) + 1
         moves += sky_moves(self.sitting, next_one, weather.seen, layout.roles)
@@ -192,7 +192,7 @@ class Worktable:
         return Weather(self.at, self.sitting.sky)
 
     def _compiled(
-        self, settings: doc.Settings, room_state: str | None, weather: Weather
+        self, settings: doc.Settings, room_state: str | None, weather: Weather, sits: Sitter
     ) -> Layout:
         state = self.sitting.room_state if room_state is None else room_state
         changed = {
@@ -200,10 +200,11 @@ class Worktable:
             for role, s in sorted(settings.lights.items())
             if s.distance_m is not None or s.modifiers is not None or not s.on
         }
-        on_sheet = (settings.filter, settings.pre_flash_stops)
-        key = repr((state, changed, on_sheet, weather if has_seat(self.sitting) else None))
+        weighs = weather if has_seat(self.sitting) else None
+        key = repr((state, changed, settings.filter, settings.pre_flash_stops, weighs, sits.id))
         if key not in self._layouts:
-            self._layouts[key] = compile_setup(self.setup(settings, state, weather)).layout()
+            setup = replace(self.setup(settings, state, weather), sitter=sits)
+            self._layouts[key] = compile_setup(setup).layout()
         return self._layouts[key]
 
     def setup(
@@ -359,7 +360,7 @@ class Worktable:
         }
         settings = settings.model_copy(update={"steps_pops": None, "lights": lit})
         weather = Weather(taken.when or self.sitting.when, taken.sky or self.sitting.sky)
-        layout = self._compiled(settings, taken.room_state or None, weather)
+        layout = self._compiled(settings, taken.room_state or None, weather, self.sitter)
         moves = moves_at_meter(self.sitting, taken, layout.roles)
         if taken.before_sheet:
             moves += sky_moves(self.sitting, taken.before_sheet, weather.seen, layout.roles)
