@@ -64,7 +64,9 @@ def _models() -> dict[str, Any]:
     from stillroom.documents.bare_ledger import OPS, LedgerDocument  # noqa: PLC0415
     from stillroom.documents.book import Book, Settings  # noqa: PLC0415
     from stillroom.documents.contrast import Contrast  # noqa: PLC0415
+    from stillroom.documents.firing import Firing  # noqa: PLC0415
     from stillroom.documents.focus import Focus  # noqa: PLC0415
+    from stillroom.documents.ghost import DarkTest, DarkTestRead, Ghost  # noqa: PLC0415
     from stillroom.documents.known import Known  # noqa: PLC0415
     from stillroom.documents.odd import OddSheets  # noqa: PLC0415
     from stillroom.documents.several import SeveralSheets  # noqa: PLC0415
@@ -75,7 +77,7 @@ def _models() -> dict[str, Any]:
         Book, Forecast, Advice, SeveralSheets, OddSheets, Known, Contrast, LedgerDocument,
         daylight.DaylightNow, daylight.DaylightDay, daylight.DaylightYear,
         daylight.DaylightWhen, daylight.DaylightCompared,
-        Ways, Stillness, Focus,
+        Ways, Stillness, Focus, Ghost, DarkTest, DarkTestRead, Firing,
     )  # fmt: skip
     named = {model.model_fields["stillroom"].default: model for model in documents}
     return {**named, "settings": Settings, **{f"loop/{op}": model for op, model in OPS.items()}}

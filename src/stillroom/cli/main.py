@@ -14,8 +14,10 @@ from stillroom.cli import (
     bath,
     book_files,
     contrast,
+    dark_test,
     daylight,
     focus,
+    ghost,
     known,
     odd,
     planning,
@@ -71,6 +73,8 @@ app.command()(contrast.contrast)
 app.command()(focus.focus)
 app.command()(spectrum.spectrum)
 app.command()(stillness.stillness)
+app.command()(ghost.ghost)
+app.command("dark-test")(dark_test.dark_test)
 app.command()(ways.ways)
 app.command()(book_files.check)
 app.command("export")(book_files.export)

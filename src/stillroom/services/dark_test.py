@@ -260,11 +260,7 @@ def dark_test_read(
     if sheet is None:
         known = [str(s.number) for s in table.sitting.sheets]
         raise UnknownName(f"sheet of sitting {sitting_id}", str(number), known)
-    if card_reflectance(sheet) is None:
-        raise NotPossible(
-            f"Sheet {number} of sitting {sitting_id} is no dark test: no white card was in the "
-            "chair."
-        )
+    check_dark(table.sitting, sheet)
     region = region_of(table.sitting)
     seen = next((r.regions[region] for r in reversed(sheet.readings) if region in r.regions), None)
     if seen is None:
@@ -314,6 +310,27 @@ def dark_reading(region: str, verdict: doc.Verdict | None, density: float | None
         )
     seen = validated(doc.RegionReading, {"density": density})
     return doc.Reading(by="strip", regions={region: seen})
+
+
+def check_dark(sitting: doc.Sitting, sheet: doc.Sheet) -> None:
+    """Check that a sheet is a dark test.
+
+    Raises
+    ------
+    NotPossible
+        If no white card was in the chair.
+    """
+    if card_reflectance(sheet) is None:
+        raise NotPossible(
+            f"Sheet {sheet.number} of sitting {sitting.id} is no dark test: no white card was in "
+            "the chair."
+        )
+
+
+def without_sheets(sitting: doc.Sitting) -> doc.Sitting:
+    """A sitting as it is written when only it changed: sheets and readings stay by themselves."""
+    there = sitting.model_dump(exclude_unset=True, exclude={"sheets", "meter_readings"})
+    return validated(doc.Sitting, there)
 
 
 def region_of(sitting: doc.Sitting) -> str:

@@ -7,6 +7,7 @@ from stillroom.services.desk_bath import BathVerbs
 from stillroom.services.desk_contrast import ContrastVerbs
 from stillroom.services.desk_daylight import DaylightVerbs
 from stillroom.services.desk_focus import FocusVerbs
+from stillroom.services.desk_ghost import GhostVerbs
 from stillroom.services.desk_kit import KitVerbs
 from stillroom.services.desk_known import KnownVerbs
 from stillroom.services.desk_odd import OddVerbs
@@ -40,6 +41,7 @@ class Desk(
     DaylightVerbs,
     ContrastVerbs,
     StillnessVerbs,
+    GhostVerbs,
     SheetVerbs,
     BathVerbs,
     OddVerbs,

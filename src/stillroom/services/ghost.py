@@ -333,12 +333,30 @@ def longest_s(light: GhostLight, odds: float) -> float | None:
     float or None
         None where 600 s are not too long.
     """
+    return first_over(light.worst, odds)
+
+
+def first_over(shows: Callable[[float], float], odds: float) -> float | None:
+    """The open time from which on the odds that nothing shows are not given [s].
+
+    Parameters
+    ----------
+    shows : callable
+        Open time [s] to the chance that it shows [1].
+    odds : float
+        Wanted that it does not [1].
+
+    Returns
+    -------
+    float or None
+        None where they still are at 600 s.
+    """
     before: float | None = None
     for t in map(float, TIMES_S):
-        if light.worst(t) > 1 - odds:
+        if shows(t) > 1 - odds:
             if before is None:
                 return t
-            return _first(lambda x: light.worst(x) > 1 - odds, before, t, 6)
+            return _last(lambda x: shows(x) <= 1 - odds, before, t, 6)
         before = t
     return None
 
@@ -352,6 +370,14 @@ def darker_stops(light: GhostLight, open_s: float, odds: float, *, sd_s: float =
     if is_dark(0.0):
         return 0.0
     return _first(is_dark, 0.0, DARKEST_STOPS, 7) if is_dark(DARKEST_STOPS) else DARKEST_STOPS
+
+
+def _last(holds: Callable[[float], bool], low: float, high: float, halvings: int) -> float:
+    """Where something ends to hold that does at `low` and not at `high`; a hair before."""
+    for _ in range(halvings):
+        mid = (low + high) / 2
+        low, high = (mid, high) if holds(mid) else (low, mid)
+    return low
 
 
 def _first(holds: Callable[[float], bool], low: float, high: float, halvings: int) -> float:

@@ -40,6 +40,7 @@ from stillroom.services.ghost_words import (
     shorter_text,
     shows_sentence,
     too_long_by_hand,
+    wanted_text,
 )
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.stillness import Held, held_as, held_odds, whole_open_s
@@ -172,15 +173,15 @@ class _Answer:
 
     def _planned_s(self) -> float:
         asked_s = self.asked.open_s
-        planned = whole_open_s(self.settings) if asked_s is None else asked_s
+        planned = float(whole_open_s(self.settings) if asked_s is None else asked_s)
         low, high = OPEN_RANGE_S
         if not low <= planned <= high:
             near = high if self.longest is None else self.longest
             raise BadValue(
                 "open time",
-                planned,
+                int(planned) if planned.is_integer() else planned,
                 f"give a number from {low:.5f} to {high:g} s; no second edge shows "
-                f"{round(10 * self.odds):d} in 10 up to {open_text(near)}",
+                f"{wanted_text(self.odds)} up to {open_text(near)}",
             )
         return planned
 

@@ -33,6 +33,20 @@ def size_text(stops: float) -> str:
     return f"{text} stop" if abs(stops) <= 1 else f"{text} stops"
 
 
+def wanted_text(odds: float) -> str:
+    """Odds that are wanted, finer than tenths where they are high.
+
+    Examples
+    --------
+    >>> wanted_text(0.9), wanted_text(0.95), wanted_text(0.7)
+    ('9 in 10', '19 in 20', '7 in 10')
+    """
+    if odds <= 0.9:
+        return tenths(odds)
+    n = round(1 / (1 - odds))
+    return f"{n - 1} in {n}"
+
+
 def shows_sentence(region: str, open_s: float, p_shows: float, away: str = "") -> str:
     """The odds of a second edge.
 
@@ -55,7 +69,7 @@ def shorter_text(longest_s: float, odds: float) -> str:
     >>> shorter_text(1.37, 0.9)
     'Open 1.4 s at most: no second edge 9 in 10.'
     """
-    return f"Open {open_text(longest_s)} at most: no second edge {tenths(odds)}."
+    return f"Open {open_text(longest_s)} at most: no second edge {wanted_text(odds)}."
 
 
 def too_long_by_hand(fires: str, least_s: float, longest_s: float) -> str:
@@ -74,7 +88,7 @@ def darker_text(stops: float, odds: float) -> str:
     >>> darker_text(1.3, 0.9)
     'Make the room 1⅓ stops darker: no second edge 9 in 10.'
     """
-    return f"Make the room {size_text(stops)} darker: no second edge {tenths(odds)}."
+    return f"Make the room {size_text(stops)} darker: no second edge {wanted_text(odds)}."
 
 
 def modelling_off_text(p_shows: float) -> str:
