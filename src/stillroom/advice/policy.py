@@ -47,20 +47,20 @@ class Policy:
     worth_more : float
         The gain in odds that is worth more changes.
     sharp : callable, optional
-        Chance that the picture is sharp at an f-number and after a whole open time [s]: settings
-        are then weighed by the odds that tones land and the picture is sharp too. Left out:
-        sharpness hangs on nothing that is searched.
+        Chance that the picture is sharp at an f-number, with openings of so many seconds and so
+        many pops: settings are then weighed by the odds that tones land and the picture is sharp
+        too. Left out: sharpness hangs on nothing that is searched.
     """
 
     efforts: Mapping[str, float] = field(default_factory=lambda: EFFORTS)
     locks: frozenset[str] = frozenset()
     most_changes: int | None = None
     worth_more: float = 0.2
-    sharp: Callable[[float, float], float] | None = None
+    sharp: Callable[[float, float, int], float] | None = None
 
-    def p_sharp(self, f_number: float, open_s: float) -> float:
+    def p_sharp(self, f_number: float, open_s: float, pops: int) -> float:
         """Chance that the picture is sharp; 1 where nothing is said of it."""
-        return 1.0 if self.sharp is None else self.sharp(f_number, open_s)
+        return 1.0 if self.sharp is None else self.sharp(f_number, open_s, pops)
 
     def effort(self, kind: str) -> float:
         """The effort of one change of a kind."""

@@ -386,7 +386,7 @@ class Search:
         return np.unique(np.where(small, self._stood, trials), axis=0)
 
     def _p_sharp(self, camera: _Camera) -> float:
-        return self.policy.p_sharp(camera.f_number, camera.seconds * camera.pops)
+        return self.policy.p_sharp(camera.f_number, camera.seconds, camera.pops)
 
     def _camera_changes(self, camera: _Camera) -> list[str]:
         stands = self.stands

@@ -25,7 +25,7 @@ Viewing = Literal["in_the_hand", "on_the_wall"]
 
 HAND_CIRCLE_MM = 0.1  # a sheet looked at from a hand's breadth, 0.25 m: common practice, no source
 _VIEWING_DISTANCE_RANGE_M = (0.1, 100.0)
-_OFFSET_SD_RANGE_MM = (0.0, 1000.0)
+_OFFSET_SD_RANGE_MM = (0.0, 1e6)
 _LEAST_MAGNIFICATION = 1e-5
 
 
@@ -186,7 +186,7 @@ def eye_in_focus(
     depth : Depth
         Before and behind the plane that was focused [mm].
     offset_sd_mm : float or array
-        Standard uncertainty of where the eye is against that plane [mm], 0 to 1000.
+        Standard uncertainty of where the eye is against that plane [mm], 0 to 1 000 000.
     nearer_mm : float
         How much nearer than the plane the eye is expected [mm], -100 000 to 100 000.
 

@@ -75,7 +75,7 @@ def policy_of(sitting: doc.Sitting) -> Policy:
 
 
 def policy_at(table: Worktable) -> Policy:
-    """Her efforts and locks, and where steady light makes the picture what sharpness asks."""
+    """Her efforts and locks, and what sharpness asks."""
     return replace(policy_of(table.sitting), sharp=sharp_of(table.book, table.sitting))
 
 

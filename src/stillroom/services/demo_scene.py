@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 from typing import Literal
 
 from stillroom.documents.book import Aim, Book, Framing, Light, Paper, Sitter, Sitting, Skin
+from stillroom.documents.holding import Holding
 from stillroom.documents.kit import Camera, Dial, Head, Kit, Lens, Meter, Modifier, Room, Scanner
 from stillroom.documents.seats import (
     BeforeWindow,
@@ -61,6 +62,11 @@ def bare_book() -> Book:
     return Book(stillroom="book/1", kit=_kit(), papers=_papers(), sitters=_sitters())
 
 
+_IN_THE_REST = Holding(
+    support="head_rest", rest_to_eye_mm=185, fires="sync_shutter", room="pump house"
+)
+
+
 def stories() -> tuple[Story, ...]:
     """The sittings in order of time: two by the window, a test, and a sitting that goes on."""
     return (
@@ -78,6 +84,7 @@ def stories() -> tuple[Story, ...]:
                 room_state="curtains closed",
                 set="pump house test",
                 framing=Framing(magnification=0.3),
+                holding=_IN_THE_REST,
                 lights=(
                     Light(
                         role="key", kind="head", kit_id="A", modifiers=("octa",), distance_m=0.9
@@ -107,6 +114,7 @@ def stories() -> tuple[Story, ...]:
                 room_state="curtains closed",
                 set="pump house",
                 framing=Framing(magnification=0.3),
+                holding=_IN_THE_REST,
                 lights=(
                     Light(
                         role="key", kind="head", kit_id="A", modifiers=("octa",), distance_m=0.9
@@ -154,6 +162,7 @@ def _by_the_window(sitting_id: str, when: datetime, sky: SkyWord, sheets: int) -
             sky=SkySeen(word=sky),
             set="by the window",
             framing=Framing(magnification=0.3),
+            holding=Holding(support="head_rest", rest_to_eye_mm=185),
             lights=(Light(role="key", kind="window", kit_id=SEAT),),
             aims=_test_aims(),
             look=LOOKS[LOOK].name,
@@ -201,6 +210,7 @@ def _kit() -> Kit:
                 draw_min_mm=300,
                 draw_max_mm=720,
                 flare_share=0.03,
+                fixed_back=True,
             ),
         ),
         lenses=(
@@ -226,18 +236,43 @@ def _kit() -> Kit:
         ),
         heads=(
             Head(
-                id="A", name="head A", energy_ws=1200, dial=_TENTHS, recycle_s=3, modelling_w=250
+                id="A",
+                name="head A",
+                energy_ws=1200,
+                dial=_TENTHS,
+                recycle_s=3,
+                modelling_w=250,
+                pops_per_minute_full=12,
+                pops_in_a_row_full=20,
+                mains_a=8,
             ),
             Head(
-                id="B", name="head B", energy_ws=1200, dial=_TENTHS, recycle_s=3, modelling_w=250
+                id="B",
+                name="head B",
+                energy_ws=1200,
+                dial=_TENTHS,
+                recycle_s=3,
+                modelling_w=250,
+                pops_per_minute_full=12,
+                pops_in_a_row_full=20,
+                mains_a=8,
             ),
-            Head(id="C", name="head C", energy_ws=600, dial=_TENTHS, recycle_s=2, modelling_w=150),
+            Head(
+                id="C",
+                name="head C",
+                energy_ws=600,
+                dial=_TENTHS,
+                recycle_s=2,
+                modelling_w=150,
+                mains_a=5,
+            ),
             Head(
                 id="D",
                 name="head D",
                 energy_ws=300,
                 dial=Dial(kind="energy", min=10, max=300, step=10),
                 recycle_s=1.5,
+                mains_a=3,
             ),
         ),
         modifiers=(
@@ -290,6 +325,7 @@ def _kit() -> Kit:
                 states=("curtains open", "curtains closed", "evening"),
                 width_m=5.1,
                 depth_m=4.2,
+                circuit_a=16,
                 note="Brick; one window to the north-east; latitude 54.3 N. " + INVENTED,
             ),
         ),

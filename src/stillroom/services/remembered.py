@@ -18,7 +18,7 @@ from stillroom.quantity import Constants
 from stillroom.services.bath import bath_readings
 from stillroom.services.readings import aims_from_sheets
 
-ENGINE = "11"
+ENGINE = "12"
 """Part of every key of remembered beliefs: raised when the same sheets teach something else."""
 
 

@@ -1,6 +1,6 @@
 """The odds that a picture by steady light is sharp: the eye in focus and the sitter still.
 
-A flash freezes; where one is on, stillness is a matter of ghosts and weighs nothing here.
+A flash freezes. What several pops draw is told beside the odds, and weighs nothing here.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from stillroom.services.focusing import focus_asked, p_eye_sharp
 from stillroom.services.stillness import STEADY_KINDS, held_as, held_odds
 
 
-def sharp_of(book: doc.Book, sitting: doc.Sitting) -> Callable[[float, float], float] | None:
-    """Odds by exact f-number and whole open time [s]; None where steady light decides nothing.
+def sharp_of(book: doc.Book, sitting: doc.Sitting) -> Callable[[float, float, int], float] | None:
+    """Odds by exact f-number, seconds of one opening and openings.
 
     Parameters
     ----------
@@ -27,7 +27,7 @@ def sharp_of(book: doc.Book, sitting: doc.Sitting) -> Callable[[float, float], f
     Returns
     -------
     callable or None
-        Each answer is worked out once.
+        Each answer is worked out once. None where a flash makes some of the picture.
 
     Raises
     ------
@@ -37,15 +37,11 @@ def sharp_of(book: doc.Book, sitting: doc.Sitting) -> Callable[[float, float], f
     kinds = {light.kind for light in sitting.lights}
     if not kinds & STEADY_KINDS or "head" in kinds:
         return None
-    held = held_odds(held_as(book, sitting))
-    asked = focus_asked(book, sitting.id)
+    odds, asked = held_odds(held_as(book, sitting)), focus_asked(book, sitting.id)
+    still = lru_cache(maxsize=1024)(lambda open_s: float(odds(open_s)))
 
     @lru_cache(maxsize=256)
     def eye(f_exact: float) -> float:
         return p_eye_sharp(replace(asked, exact=f_exact))
 
-    @lru_cache(maxsize=1024)
-    def still(open_s: float) -> float:
-        return float(held(open_s))
-
-    return lambda f_exact, open_s: eye(f_exact) * still(open_s)
+    return lambda f_exact, open_s, openings: eye(f_exact) * still(open_s * openings)

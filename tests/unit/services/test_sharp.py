@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-import sys
-from pathlib import Path
-
 import pytest
 
 from stillroom.services.advising import policy_at
 from stillroom.services.sharp import sharp_of
 from stillroom.services.worktable import worktable
 from tests.unit.book_cases import book_of, head_and_shoulders
-
-sys.path.insert(0, str(Path(__file__).parent))
 
 LAMP = {"role": "key", "kind": "window", "metered_lx": 900, "metered_sd_stops": 0.3}
 
@@ -27,8 +22,9 @@ def test_longer_is_less_still_and_smaller_is_deeper() -> None:
     book = book_of(by_the_window(support="head_rest"))
     sharp = sharp_of(book, book.sittings[0])
     assert sharp is not None
-    assert sharp(8.0, 1.0) > sharp(8.0, 4.0) > sharp(8.0, 12.0) > 0
-    assert sharp(16.0, 2.0) > sharp(5.6, 2.0)
+    assert sharp(8.0, 1.0, 1) > sharp(8.0, 4.0, 1) > sharp(8.0, 12.0, 1) > 0
+    assert sharp(8.0, 4.0, 1) == sharp(8.0, 2.0, 2)
+    assert sharp(16.0, 2.0, 1) > sharp(5.6, 2.0, 1)
 
 
 def test_a_head_rest_holds_better_than_standing() -> None:
@@ -37,14 +33,14 @@ def test_a_head_rest_holds_better_than_standing() -> None:
         book = book_of(by_the_window(support=support, focus_on="eye"))
         sharp = sharp_of(book, book.sittings[0])
         assert sharp is not None
-        held[support] = sharp(8.0, 2.0)
+        held[support] = sharp(8.0, 2.0, 1)
     assert held["head_rest"] > 2 * held["standing"]
 
 
-@pytest.mark.parametrize("kind", ["head", "both"])
-def test_a_flash_weighs_nothing_of_it(kind: str) -> None:
+@pytest.mark.parametrize("window_too", [False, True])
+def test_a_flash_weighs_nothing_of_it(*, window_too: bool) -> None:
     data = head_and_shoulders()
-    if kind == "both":
+    if window_too:
         data["sittings"][0]["lights"].append({**LAMP, "role": "far"})
     book = book_of(data)
     assert sharp_of(book, book.sittings[0]) is None

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeVar
 
 from stillroom.documents.book import Settings, Sitting
 from stillroom.errors import StillroomError
 from stillroom.services.desk import Desk
-from stillroom.telling import focus_told, stillness_told
+from stillroom.telling import firing_told, focus_told, ghost_told, stillness_told
+from stillroom.telling.firing_told import FiringTold
 from stillroom.telling.focus_told import FocusTold
+from stillroom.telling.ghost_told import GhostTold
 from stillroom.telling.stillness_told import StillnessTold
+
+Answer = TypeVar("Answer")
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,8 +23,9 @@ class SharpView:
     """What the section shows; a part that cannot be worked out says why instead."""
 
     focus: FocusTold | None
-    chair: str
     stillness: StillnessTold | None
+    ghost: GhostTold | None
+    firing: FiringTold | None
     lines: tuple[str, ...]
     """One line each, for the odds."""
     problems: tuple[str, ...]
@@ -38,17 +45,24 @@ def sharp_view(desk: Desk, sitting: Sitting, settings: Settings, lengths: str) -
     lengths : str
         The reader's units.
     """
-    problems, lines = [], []
-    focus, chair, still = None, "", None
-    try:
-        found = desk.focus(sitting.id, f_number=settings.f_number)
-        focus, chair = focus_told.told(found, lengths), focus_told.chair_row(found, lengths)
-        lines.append(focus.line)
-    except StillroomError as error:
-        problems.append(str(error))
-    try:
-        still = stillness_told.told(desk.stillness(sitting.id))
-        lines.append(still.line)
-    except StillroomError as error:
-        problems.append(str(error))
-    return SharpView(focus, chair, still, tuple(lines), tuple(problems))
+    problems: list[str] = []
+
+    def asked(ask: Callable[[], Answer]) -> Answer | None:
+        try:
+            return ask()
+        except StillroomError as error:
+            problems.append(str(error))
+            return None
+
+    by_flash = any(light.kind == "head" for light in sitting.lights)
+    focus = asked(
+        lambda: focus_told.told(desk.focus(sitting.id, f_number=settings.f_number), lengths)
+    )
+    still = asked(lambda: stillness_told.told(desk.stillness(sitting.id)))
+    ghost = firing = None
+    if by_flash:
+        ghost = asked(lambda: ghost_told.told(desk.ghost(sitting.id)))
+        firing = asked(lambda: firing_told.told(desk.firing(sitting.id)))
+    told = (focus, still, ghost)
+    lines = tuple(one.line for one in told if one is not None)
+    return SharpView(focus, still, ghost, firing, lines, tuple(dict.fromkeys(problems)))
