@@ -149,6 +149,7 @@ def _show(answer: Ways) -> None:
             table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, show_header=False)
             for name, words in (
                 ("Set", way.detail),
+                ("First", way.changes),
                 ("Tones land", way.tones),
                 ("Eye sharp", way.focus),
                 ("To hold", way.hold),

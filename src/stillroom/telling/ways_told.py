@@ -18,6 +18,8 @@ class WayTold:
     """Its number; a cross where it is not possible."""
     title: str
     detail: str
+    changes: str
+    """What is done besides turning dials."""
     tones: str
     focus: str
     hold: str
@@ -106,6 +108,7 @@ def _way(way: Way) -> WayTold:
         rank=str(way.rank) if way.feasible else "\N{MULTIPLICATION SIGN}",
         title=way.title,
         detail=way.detail,
+        changes=" ".join(way.changes),
         tones=f"{odds(way.p_tones)}{reach}",
         focus=f"{_depth(way.in_focus)}: {odds(way.p_eye_sharp)}",
         hold=hold,

@@ -307,20 +307,21 @@ def _chosen(judged: Sequence[_Judged], deep: _Judged | None) -> list[_Judged]:
     The cheapest that is as deep as the camera in use is always among them, where there is one.
     """
     possible = _few_alike([j for j in judged if not j.beyond], MOST_WAYS)
-    told = {_things(j) for j in possible}
-    beyond = [j for j in judged if j.beyond and _things(j) not in told]
+    told = {_things(j) for j in (*possible, *([] if deep is None else [deep]))}
     nearest: dict[tuple[object, ...], _Judged] = {}
-    for one in sorted(beyond, key=lambda j: j.way.cost):
-        nearest.setdefault(_things(one), one)
-    # By how little it takes: what somebody would try first is worth a reason why not.
-    beyond = sorted(nearest.values(), key=lambda j: (j.way.lit.kind == "mixed", j.way.effort))
+    for one in sorted(judged, key=lambda j: j.way.cost):
+        if one.beyond and _things(one) not in told:
+            nearest.setdefault(_things(one), one)
     if not possible:
-        return sorted(_few_alike(beyond, MOST_WAYS, most_alike=1), key=lambda j: j.way.cost)
-    last = _few_alike(beyond, MOST_BEYOND, most_alike=1)
+        return list(nearest.values())[:MOST_WAYS]
+    # By how little it takes: what somebody would try first is worth a reason why not.
+    last = sorted(nearest.values(), key=lambda j: (j.way.lit.kind == "mixed", j.way.effort))
+    last = last[:MOST_BEYOND]
     possible = possible[: max(MOST_WAYS - len(last), 1)]
     if deep is not None and deep not in possible:
-        possible[-1] = deep
-    return [*possible, *last]
+        full = len(possible) + len(last) >= MOST_WAYS
+        possible = [*(possible[:-1] if full and len(possible) > 1 else possible), deep]
+    return [*possible, *last][:MOST_WAYS]
 
 
 def _things(one: _Judged) -> tuple[object, ...]:

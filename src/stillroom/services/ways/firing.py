@@ -100,7 +100,7 @@ def fired(book: doc.Book, sitting: doc.Sitting, way: Exact) -> Fired:
         for light, head in heads
     )
     mains = _mains(book, sitting, [head for _, head in heads])
-    hinders = _hinders(beyond, empty, mains)
+    hinders = _hinders(pops, beyond, empty, mains)
     length = burst_s(pops, gap)
     firing = Firing(
         burst_s=length,
@@ -122,6 +122,11 @@ class _Mains:
     there: int | None
     too_much: str = ""
     """A head that no single circuit carries."""
+
+    @property
+    def is_short(self) -> bool:
+        """Whether not all can charge at once."""
+        return self.needed is not None and self.there is not None and self.needed > self.there
 
 
 def _mains(book: doc.Book, sitting: doc.Sitting, heads: Iterable[kit.Head]) -> _Mains:
@@ -146,15 +151,18 @@ def _mains(book: doc.Book, sitting: doc.Sitting, heads: Iterable[kit.Head]) -> _
     return _Mains(fullest, needed, room.circuits)
 
 
-def _hinders(beyond: list[kit.Head], empty: list[kit.Head], mains: _Mains) -> str:
+def _hinders(pops: int, beyond: list[kit.Head], empty: list[kit.Head], mains: _Mains) -> str:
     if beyond:
         return f"Beyond the tube of {_called(beyond[0])}, which must rest between so many pops."
     if empty:
         return f"The battery of {_called(empty[0])} does not last for so many pops."
     if mains.too_much:
         return f"Head {mains.too_much} alone draws more than one circuit carries."
-    if mains.needed is not None and mains.there is not None and mains.needed > mains.there:
-        return f"It takes {mains.needed} circuits, and the room has {mains.there}."
+    if pops > 1 and mains.is_short:
+        return (
+            f"To charge all at once between pops takes {mains.needed} circuits, and the room has "
+            f"{mains.there}."
+        )
     return ""
 
 
@@ -166,8 +174,10 @@ def _text(pops: int, length: float, rest: float, mains: _Mains) -> str:
     said = "One pop" if pops == 1 else f"{pops} pops in {length:.1f} s"
     if rest >= 1:
         said += f", then {rest:.0f} s of rest for the tubes"
-    if mains.amps is not None:
+    if mains.is_short:
+        said += "; charge one head after the other, for all at once is more than a circuit carries"
+    elif mains.amps is not None:
         said += f"; {mains.amps:.0f} A while all charge"
         if mains.needed is not None and mains.needed > 1:
-            said += f", over {mains.needed} circuits"
+            said += f", on {mains.needed} circuits"
     return f"{said}."

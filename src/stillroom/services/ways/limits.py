@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
 from stillroom.camera.focus import Depth, depth_about
 from stillroom.documents import kit
@@ -19,11 +20,14 @@ from stillroom.services.focusing import focus_asked, p_eye_sharp
 from stillroom.services.stillness import Held, held_as
 from stillroom.services.ways.asked import Other, Standing
 from stillroom.services.ways.price import circle_mm
-from stillroom.sitter import Motion, chance_held, smear_mm
+from stillroom.sitter import Motion, chance_held, chance_pops_held, pops_smear_mm, smear_mm
 
 DARK_GROUND_STOPS = -3.0
 """Where what stands behind the sitter falls, unless it is aimed (invented)."""
 LEAST_S = 1e-5
+GAP_STEP_S = 0.05
+"""Gaps between pops are told apart no finer (ours)."""
+BoolArray = npt.NDArray[np.bool_]
 Powered = tuple[kit.Head, FloatArray]
 """A head, and how far below full it is set in each candidate [stops]."""
 _LONGEST_S = 600.0
@@ -88,12 +92,43 @@ class Limits:
         """How this sitter moves."""
         return self.held.motion()
 
-    def p_held(self, hold_s: FloatArray) -> FloatArray:
-        """Odds that the sitter holds still so long."""
-        times = np.clip(hold_s, LEAST_S, _LONGEST_S)
+    def p_held(self, hold_s: FloatArray, pops: FloatArray, by_pops: BoolArray) -> FloatArray:
+        """Odds that the sitter holds still.
+
+        Parameters
+        ----------
+        hold_s : FloatArray
+            For how long: steady light, or from the first pop to the last [s]; 0: nothing to hold.
+        pops : FloatArray
+            Pops (candidates,).
+        by_pops : ndarray of bool
+            Where the pops draw the sitter, and not the time between them (candidates,).
+        """
+        found = np.ones(len(hold_s))
         if self.held.is_card:
-            return np.ones(len(times))
-        return chance_held(times, self.other.other.magnification, self.circle, self.motion)
+            return found
+        m = self.other.other.magnification
+        steady = (hold_s > 0) & ~by_pops
+        burst = (hold_s > 0) & by_pops & (pops > 1)
+        if steady.any():
+            times = np.clip(hold_s[steady], LEAST_S, _LONGEST_S)
+            found[steady] = chance_held(times, m, self.circle, self.motion)
+        if burst.any():
+            count, gap, at = _bursts(pops[burst], hold_s[burst])
+            found[burst] = chance_pops_held(count, gap, m, self.circle, self.motion)[at]
+        return found
+
+    def _off_mm(self, pops: FloatArray, apart_s: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """How far the sitter's image is off: median [mm] and spread of its logarithm."""
+        m = self.other.other.magnification
+        times = np.clip(apart_s, LEAST_S, _LONGEST_S)
+        moved, log_sd = (np.array(x) for x in smear_mm(times, m, self.motion))
+        many = pops > 1
+        if many.any():
+            count, gap, at = _bursts(pops[many], times[many])
+            off, spread = pops_smear_mm(count, gap, m, self.motion)
+            moved[many], log_sd[many] = off[at], spread[at]
+        return moved, log_sd
 
     # ---- edges --------------------------------------------------------------------------------
 
@@ -123,8 +158,7 @@ class Limits:
         by_pops = np.where(pops > 1, (1 - share) * (pops - 1) / pops, 0.0)
         steady = AWAY * share
         second = np.minimum(np.maximum(steady, by_pops), 0.5)
-        times = np.clip(apart_s, LEAST_S, _LONGEST_S)
-        moved, log_sd = smear_mm(times, self.other.other.magnification, self.motion)
+        moved, log_sd = self._off_mm(pops, apart_s)
         curve = _curve(layout)
         here, beside = (_placed(layout, name, curve) for name in (region, "bg"))
         shown = chance_ghost_shows(
@@ -157,6 +191,15 @@ class Limits:
             longest = np.maximum(longest, recycle_at_s(full, 1.0, 1.0) * np.exp2(stops))
         gaps = {float(n): burst_s(round(float(n)), 1.0) for n in np.unique(pops)}
         return np.array([gaps[float(n)] for n in pops]) * longest
+
+
+def _bursts(
+    pops: FloatArray, length_s: FloatArray
+) -> tuple[FloatArray, FloatArray, npt.NDArray[np.intp]]:
+    """Each burst once, its gap to a twentieth of a second: pops, gaps [s], and which is whose."""
+    gaps = np.maximum(np.round(length_s / (pops - 1) / GAP_STEP_S), 1) * GAP_STEP_S
+    pairs, at = np.unique(np.stack([pops, gaps], axis=1), axis=0, return_inverse=True)
+    return pairs[:, 0], pairs[:, 1], np.asarray(at, dtype=np.intp).reshape(-1)
 
 
 def _total(depth: Depth) -> FloatArray:

@@ -159,7 +159,7 @@ class Search:
         share = tried.steady_share[:, row] if odds.aimed else np.zeros(len(grid))
         powered = powered_by(ground, rig.roles, tried.dials)
         hold, apart = self._times(powered, pops, seconds, share)
-        held = np.where(hold > 0, self.limits.p_held(hold), 1.0)
+        held = self.limits.p_held(hold, pops, share < HELD_FROM_SHARE)
         ghost = self._ghosts(ground, odds.layout, share, pops, apart)
         p_eye = np.array([self.limits.p_eye(g[1]) for g in grid])
         p_all = tried.p_lands * p_eye * np.minimum(held, 1 - ghost)
@@ -284,7 +284,7 @@ class Search:
         powered = powered_by(ground, rig.roles, dials)
         hold, apart = self._times(powered, pops, np.array([one.settings.seconds]), share)
         f = np.array([one.settings.f_number])
-        p_held = float(self.limits.p_held(hold)[0]) if hold[0] > 0 else 1.0
+        p_held = float(self.limits.p_held(hold, pops, share < HELD_FROM_SHARE)[0])
         p_eye = self.limits.p_eye(one.mark)
         ghosts = self._ghosts(ground, odds.layout, share, pops, apart)
         seen = bool(self._heads(ground)) and (pops[0] > 1 or share[0] >= NO_GHOST_SHARE)

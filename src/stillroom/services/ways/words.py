@@ -180,12 +180,20 @@ def not_possible(other: Other, way: Exact, hinders: str, clear_mm: float | None)
         (bool(hinders), lambda: hinders),
         (way.p_held < LEAST_P, lambda: _not_held(other, way)),
         (way.p_eye < LEAST_P, lambda: "The eye would hardly ever be sharp at that stop."),
-        (
-            way.p_all < LEAST_P / 2,
-            lambda: "Too little of it goes well at once: tones, eye, stillness and edges.",
-        ),
+        (way.p_all < LEAST_P / 2, lambda: _too_little(other, way)),
     )
     return next((said() for is_so, said in reasons if is_so), "")
+
+
+def _too_little(other: Other, way: Exact) -> str:
+    """Nothing by itself rules it out, and all of it together does: what does most of it."""
+    still = min(way.p_held, 1 - (way.p_ghost or 0.0))
+    worst = min((way.settled.p_lands, 0), (still, 1), (way.p_eye, 2))[1]
+    if worst == 0:
+        return f"{_falls_short(way).removesuffix('.')}, and it has to be held as well."
+    if worst == 1:
+        return _not_held(other, way)
+    return "The eye is sharp too seldom, and tones land too seldom as well."
 
 
 def _falls_short(way: Exact) -> str:
