@@ -12,9 +12,8 @@ from stillroom.documents import book as doc
 from stillroom.documents.holding import Support, Viewing
 from stillroom.documents.making import as_made
 from stillroom.documents.stillness import HeldFor, Stillness
-from stillroom.documents.to_domain import head_of, lens_of, magnification_of, named
+from stillroom.documents.to_domain import lens_of, magnification_of, named
 from stillroom.errors import BadValue
-from stillroom.light import USUAL_RECYCLE_S, burst_s, recycle_at_s, stops_below_full
 from stillroom.quantity import FloatArray
 from stillroom.services.held_through import FLASH_S, WANTED, longest, p_through, smear, ways
 from stillroom.services.looks import first_sitter
@@ -213,7 +212,10 @@ def stillness(
     freezes = by_flash and settings.pops == 1
     in_bursts = by_flash and not freezes
     if in_bursts:
-        open_s = burst_of(book, sitting, settings)
+        # Imported here, for firing asks how long a sheet is open.
+        from stillroom.services.firing import firing  # noqa: PLC0415
+
+        open_s = firing(book, sitting_id, settings).burst_s
     answer = answered(
         held,
         whole_open_s(settings) if open_s is None else open_s,
@@ -319,31 +321,6 @@ def whole_open_s(settings: doc.Settings) -> float:
     """
     held_open = settings.opening == "held_open"
     return settings.open_s * (1 if held_open else settings.pops)
-
-
-def burst_of(book: doc.Book, sitting: doc.Sitting, settings: doc.Settings) -> float:
-    """From the first pop of a sheet to its last, by the head that charges longest [s].
-
-    Where its time to charge is not in the kit, the usual for a large head is taken.
-
-    Raises
-    ------
-    UnknownName
-        If a head is not in the book.
-    """
-    slowest = 0.0
-    for light in _on(sitting, settings):
-        if light.kind != "head":
-            continue
-        model = named("head", light.kit_id or "", book.kit.heads)
-        head = head_of(model)
-        shown = settings.lights.get(light.role, doc.LightSetting()).dial
-        shown = head.dial.max if shown is None else shown
-        stops = stops_below_full(head.dial, shown, head.energy_ws)
-        full_s = USUAL_RECYCLE_S if model.recycle_s is None else model.recycle_s
-        energy_ws = max(head.energy_ws * 2.0**stops, 0.1)
-        slowest = max(slowest, recycle_at_s(full_s, energy_ws, head.energy_ws))
-    return burst_s(settings.pops, slowest)
 
 
 # ── What stands behind it ────────────────────────────────────────────────────────────────────────
