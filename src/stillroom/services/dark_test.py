@@ -54,6 +54,8 @@ class Planned:
         The sheet, not read yet.
     region : str
         The region whose place the card takes.
+    settings : Settings
+        How the next sheet would be set.
     planned_s : float
         How long the lens would be open about the pop [s].
     wrote_light : bool
@@ -63,6 +65,7 @@ class Planned:
     sitting: doc.Sitting
     sheet: doc.Sheet
     region: str
+    settings: doc.Settings
     planned_s: float
     wrote_light: bool
 
@@ -123,7 +126,7 @@ def planned(
         x.kind in STEADY_KINDS and lights.get(x.role, doc.LightSetting()).on
         for x in sitting.lights
     )
-    stands = settings.model_copy(update={"steps_pops": None})
+    stands = Worktable(book, sitting_id).standing()
     if wrote:
         role = free_name("room", [x.role for x in sitting.lights], "room")
         guess = doc.Light(
@@ -156,7 +159,12 @@ def planned(
     )
     after = {"stands": stands, "stands_after": number}
     return Planned(
-        sitting.model_copy(update=after), sheet, region_of(sitting), planned_s, wrote_light=wrote
+        sitting.model_copy(update=after),
+        sheet,
+        region_of(sitting),
+        settings=settings.model_copy(update={"steps_pops": None}),
+        planned_s=planned_s,
+        wrote_light=wrote,
     )
 
 
@@ -228,6 +236,7 @@ def dark_test_read(
     sitting_id: str,
     number: int,
     *,
+    settings: doc.Settings | None = None,
     open_s: float | None = None,
     memo: BeliefMemo | None = None,
 ) -> DarkTestRead:
@@ -239,6 +248,8 @@ def dark_test_read(
         The whole book, the test read.
     sitting_id, number : str, int
         Which sheet.
+    settings : Settings, optional
+        How the flash will be set; as things stand unless given.
     open_s : float, optional
         How long the lens will be open about the pop [s]; a sixteenth of the test unless given.
     memo : BeliefMemo, optional
@@ -268,7 +279,8 @@ def dark_test_read(
             f"Sheet {number} of sitting {sitting_id} is not read yet: say what the card looks "
             "like."
         )
-    settings, state = table.standing(), sheet.room_state or None
+    settings = table.standing() if settings is None else settings
+    state = sheet.room_state or None
     open_s = sheet.settings.open_s / TIMES if open_s is None else open_s
     open_s = in_range("open time", open_s, 0.001, LONGEST_S, "s")
     before, after = (
@@ -371,7 +383,7 @@ def _after(book: doc.Book, plan: Planned, reading: doc.Reading) -> RoomLight:
     read = plan.sheet.model_copy(update={"readings": (reading,)})
     table = Worktable(_with(book, plan.sitting, read), plan.sitting.id)
     state = plan.sheet.room_state or None
-    return _room_light(table, table.standing(), plan.planned_s, plan.region, state)
+    return _room_light(table, plan.settings, plan.planned_s, plan.region, state)
 
 
 def _room_light(

@@ -219,5 +219,11 @@ class GhostVerbs(DeskBase):
 
         return self._answer(
             ("dark test says", sitting_id, number),
-            lambda book: dark_test_read(book, sitting_id, number, memo=self._store.memo),
+            lambda book: dark_test_read(
+                book,
+                sitting_id,
+                number,
+                settings=self.advice(sitting_id).settings,
+                memo=self._store.memo,
+            ),
         )
