@@ -116,6 +116,8 @@ def test_a_file_too_large_is_not_read(cli: Cli, tmp_path: Path) -> None:
 def test_every_document_has_its_schema(cli: Cli) -> None:
     found = cli("schema").json
     answers = {"forecast/1", "advice/1", "several/1", "odd/1", "known/1", "contrast/1"}
+    answers |= {"focus/1", "stillness/1", "ghost/1", "firing/1", "dark-test/1"}
+    answers |= {"dark-test-read/1", "ways/1"}
     answers |= {f"daylight_{verb}/1" for verb in ("now", "day", "year", "when", "compared")}
     answers |= {"ways/1"}
     documents = {"book/1", "ledger/1", "settings", *answers}

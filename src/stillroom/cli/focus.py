@@ -68,7 +68,7 @@ def focus(
     from stillroom.cli.typed import number  # noqa: PLC0415
     from stillroom.errors import BadValue  # noqa: PLC0415
     from stillroom.quantity import parse_length_m  # noqa: PLC0415
-    from stillroom.services import focusing  # noqa: PLC0415
+    from stillroom.services import focus_asked, focusing  # noqa: PLC0415
 
     looked_at = _viewing(viewing)
     stop = None if f is None else number("--f", f.removeprefix("f/"))
@@ -80,11 +80,11 @@ def focus(
                 raise BadValue(name, value, "it goes with --focal; else the book says it")
         with opened(document, book) as given:
             found = given.sitting(sitting)
-            asked = focusing.focus_asked(given.book, found.id, f_number=stop, viewing=looked_at)
+            asked = focus_asked.focus_asked(given.book, found.id, f_number=stop, viewing=looked_at)
     else:
         if document is not None or book is not None or sitting is not None:
             raise BadValue("--focal", focal, "with it no book is asked; leave one out")
-        asked = focusing.bare(
+        asked = focus_asked.bare(
             focal_mm=number("--focal", focal),
             f_number=5.6 if stop is None else stop,
             pupil_ratio=number("--pupil", pupil),
@@ -100,7 +100,7 @@ def focus(
     if shift is not None:
         asked = replace(asked, sheet_behind_glass_mm=number("--shift", shift))
     if rest is not None:
-        asked = focusing.with_rest(asked, parse_length_m(rest, "cm") * 1000)
+        asked = focus_asked.with_rest(asked, parse_length_m(rest, "cm") * 1000)
     answer = focusing.focus(asked)
     if as_json:
         print_answer(answer)

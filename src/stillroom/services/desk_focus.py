@@ -26,7 +26,8 @@ class FocusVerbs(DeskBase):
         NotPossible
             If the lens lacks the stop, or the bellows do not reach.
         """
-        from stillroom.services.focusing import focus, focus_asked  # noqa: PLC0415
+        from stillroom.services.focus_asked import focus_asked  # noqa: PLC0415
+        from stillroom.services.focusing import focus  # noqa: PLC0415
 
         number = self.advice(sitting_id).settings.f_number if f_number is None else f_number
         return self._answer(

@@ -3,36 +3,28 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 
 from stillroom.camera import (
-    Camera,
-    Depth,
     Lens,
     airy_disc_mm,
     blur_at_mm,
-    circle_for,
     cos4_stops,
-    depth_about,
     diffraction_f_number,
     draw_mm,
     exact_f_number,
     eye_in_focus,
     f_number_for_depth,
-    magnification_from_distance,
     magnification_from_draw,
     off_axis_angle_deg,
     plate_blur_mm,
     subject_distance_m,
     subject_shift_mm,
 )
-from stillroom.documents import book as doc
 from stillroom.documents import focus as told
-from stillroom.documents.holding import FocusOn, Holding, Support, Viewing
-from stillroom.documents.to_domain import camera_of, lens_of, magnification_of, named
-from stillroom.errors import NotPossible, in_range
-from stillroom.quantity import FULL_STOP_MARKS, format_length, sheet_size_mm
-from stillroom.services.worktable import Worktable
+from stillroom.documents.holding import FocusOn, Support, Viewing
+from stillroom.errors import NotPossible
+from stillroom.quantity import format_length
+from stillroom.services.focus_asked import Asked
 
 REST_TO_EYE_MM = 187.0
 """From the back of a middling head to its eyes; about 19 cm: common practice, no source."""
@@ -55,115 +47,6 @@ _OTHER_VIEWING: dict[Viewing, Viewing] = {
     "in_the_hand": "on_the_wall",
     "on_the_wall": "in_the_hand",
 }
-_NOTHING_SAID = Holding()
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """What focus is asked of.
-
-    Parameters
-    ----------
-    lens : Lens
-        The lens.
-    format_mm : tuple of float
-        Width and height of the sheet [mm].
-    magnification : float
-        In the plane in focus [1].
-    f_number : float
-        As marked.
-    exact : float, optional
-        What that stands for; as the lens says unless given.
-    flange_at_infinity_mm : float, optional
-        Draw at infinity focus [mm].
-    camera : Camera, optional
-        The body, where its bellows count.
-    holding : Holding
-        How the sitter is held and focused on, how the picture is looked at.
-    sheet_behind_glass_mm, sheet_behind_glass_sd_mm : float
-        Where the sheet lies against the ground glass [mm].
-    finder_mm : tuple of float
-        How far a finder sits above, and to the right of, the lens [mm].
-    is_fixed_back : bool
-        Whether there is nothing to focus on.
-    """
-
-    lens: Lens
-    format_mm: tuple[float, float]
-    magnification: float
-    f_number: float
-    flange_at_infinity_mm: float | None = None
-    camera: Camera | None = None
-    holding: Holding = _NOTHING_SAID
-    sheet_behind_glass_mm: float = 0.0
-    sheet_behind_glass_sd_mm: float = 0.0
-    finder_mm: tuple[float, float] = (0.0, 0.0)
-    is_fixed_back: bool = False
-    sitting: str | None = None
-    camera_name: str = ""
-    lens_name: str = ""
-    exact: float | None = None
-
-    @property
-    def f_exact(self) -> float:
-        """What the mark stands for."""
-        if self.exact is not None:
-            return self.exact
-        lens = self.lens
-        return exact_f_number(self.f_number, lens.f_numbers[0], lens.true_f_number_wide_open)
-
-    def circle_mm(self, viewing: Viewing) -> float:
-        """What counts as sharp, looked at in a way [mm]."""
-        seen_from = self.holding.viewing_distance_m
-        return circle_for(viewing, *self.format_mm, seen_from)
-
-    def depth(self, circle_mm: float, f_exact: float | None = None) -> Depth:
-        """Depth about the plane in focus."""
-        number = self.f_exact if f_exact is None else f_exact
-        lens = self.lens
-        return depth_about(lens.focal_mm, number, circle_mm, self.magnification, lens.pupil_ratio)
-
-
-def focus_asked(
-    book: doc.Book,
-    sitting_id: str,
-    *,
-    f_number: float | None = None,
-    viewing: Viewing | None = None,
-) -> Asked:
-    """What focus is asked of in a sitting, at the stop that stands unless another is said.
-
-    Raises
-    ------
-    UnknownName
-        If the sitting or something it names is not in the book.
-    NotPossible
-        If the lens lacks the stop.
-    """
-    sitting = named("sitting", sitting_id, book.sittings)
-    body = named("camera", sitting.camera, book.kit.cameras)
-    glass = named("lens", sitting.lens, book.kit.lenses)
-    lens = lens_of(glass)
-    number = Worktable(book, sitting_id).standing().f_number if f_number is None else f_number
-    holding = sitting.holding
-    if viewing is not None:
-        holding = holding.model_copy(update={"viewing": viewing})
-    return Asked(
-        lens=lens,
-        format_mm=body.format_mm,
-        magnification=magnification_of(sitting.framing, lens),
-        f_number=_of_the_lens(number, lens),
-        flange_at_infinity_mm=glass.flange_at_infinity_mm,
-        camera=camera_of(body),
-        holding=holding,
-        sheet_behind_glass_mm=body.sheet_behind_glass_mm,
-        sheet_behind_glass_sd_mm=body.sheet_behind_glass_sd_mm,
-        finder_mm=(body.finder_above_mm, body.finder_right_mm),
-        is_fixed_back=body.fixed_back,
-        sitting=sitting.id,
-        camera_name=body.name or body.id,
-        lens_name=glass.name or glass.id,
-    )
 
 
 def focus(asked: Asked) -> told.Focus:
@@ -217,50 +100,6 @@ def p_eye_sharp(asked: Asked) -> float:
     """The odds that the eye is sharp, as the picture is looked at."""
     circle = asked.circle_mm(asked.holding.viewing or "in_the_hand")
     return _stand_in(asked, circle).p_sharp
-
-
-def magnification_asked(
-    lens: Lens,
-    *,
-    magnification: float | None = None,
-    distance_m: float | None = None,
-    draw_of_mm: float | None = None,
-    flange_at_infinity_mm: float | None = None,
-) -> float:
-    """The magnification that exactly one of three framings stands for.
-
-    Raises
-    ------
-    OutOfRange
-        If it lies outside its range.
-    NotPossible
-        If none or more than one is given, or the sitter is nearer than the lens can focus.
-    """
-    given = [x for x in (magnification, distance_m, draw_of_mm) if x is not None]
-    if len(given) != 1:
-        raise NotPossible("Say one of magnification, distance or draw, and only one.")
-    if magnification is not None:
-        return in_range("magnification", magnification, 1e-5, 20.0)
-    if distance_m is not None:
-        least_m = 2 * lens.focal_mm / 1000
-        if 0 < distance_m * 1000 <= lens.focal_mm:
-            raise NotPossible(
-                f"At {format_length(distance_m)} the sitter is inside the focal length, and no "
-                f"draw is sharp there: nearest, life size at {format_length(least_m)}."
-            )
-        return magnification_from_distance(lens.focal_mm, distance_m)
-    return magnification_from_draw(lens.focal_mm, draw_of_mm or 0.0, flange_at_infinity_mm)
-
-
-def _of_the_lens(f_number: float, lens: Lens) -> float:
-    marks = lens.f_numbers
-    for mark in marks:
-        if math.isclose(mark, f_number, rel_tol=1e-6):
-            return mark
-    nearest = min(marks, key=lambda mark: abs(math.log2(mark / max(f_number, 1e-6))))
-    raise NotPossible(
-        f"This lens has no f/{f_number:g}; the nearest of its marks is f/{nearest:g}."
-    )
 
 
 def _bellows_left(asked: Asked, draw: float) -> float | None:
@@ -473,55 +312,3 @@ def _sentence(sharp: told.Sharpness, stand_in: told.StandIn) -> str:
         f"Sharp {how} from {before} before the eye to {behind} behind it; an eye a centimetre "
         f"nearer {centimetre}."
     )
-
-
-def bare(
-    *,
-    focal_mm: float,
-    f_number: float,
-    pupil_ratio: float = 1.0,
-    sheet: str = "4x5 in",
-    magnification: float | None = None,
-    distance_m: float | None = None,
-    draw_of_mm: float | None = None,
-    flange_at_infinity_mm: float | None = None,
-    viewing: Viewing | None = None,
-) -> Asked:
-    """What focus is asked of where only numbers are given; the lens has the full stops.
-
-    Raises
-    ------
-    OutOfRange, BadValue
-        If a number lies outside its range, or the sheet has no known size.
-    NotPossible
-        As `magnification_asked`.
-    """
-    marks = {f_number, *(mark for mark in FULL_STOP_MARKS if mark > f_number)}
-    lens = Lens("lens", focal_mm, tuple(sorted(marks)), None, pupil_ratio)
-    return Asked(
-        lens=lens,
-        format_mm=sheet_size_mm(sheet),
-        magnification=magnification_asked(
-            lens,
-            magnification=magnification,
-            distance_m=distance_m,
-            draw_of_mm=draw_of_mm,
-            flange_at_infinity_mm=flange_at_infinity_mm,
-        ),
-        f_number=f_number,
-        flange_at_infinity_mm=flange_at_infinity_mm,
-        holding=Holding() if viewing is None else Holding(viewing=viewing),
-    )
-
-
-def with_rest(asked: Asked, rest_to_eye_mm: float) -> Asked:
-    """The same with the head rest taped so far behind the eye.
-
-    Raises
-    ------
-    OutOfRange
-        If that lies outside 0 to 400 mm.
-    """
-    rest = in_range("head rest to eye", rest_to_eye_mm, 0.0, 400.0, "mm")
-    said = {"rest_to_eye_mm": rest, "focus_on": "head_rest"}
-    return replace(asked, holding=asked.holding.model_copy(update=said))

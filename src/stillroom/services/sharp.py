@@ -10,7 +10,8 @@ from dataclasses import replace
 from functools import lru_cache
 
 from stillroom.documents import book as doc
-from stillroom.services.focusing import focus_asked, p_eye_sharp
+from stillroom.services.focus_asked import focus_asked
+from stillroom.services.focusing import p_eye_sharp
 from stillroom.services.stillness import STEADY_KINDS, held_as, held_odds
 
 

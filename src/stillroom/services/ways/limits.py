@@ -16,7 +16,8 @@ from stillroom.exposure.ghost import AWAY, chance_ghost_shows
 from stillroom.light import USUAL_RECYCLE_S, burst_s, recycle_at_s
 from stillroom.paper import ToneCurve, placement
 from stillroom.quantity import FloatArray
-from stillroom.services.focusing import focus_asked, p_eye_sharp
+from stillroom.services.focus_asked import focus_asked
+from stillroom.services.focusing import p_eye_sharp
 from stillroom.services.stillness import Held, held_as
 from stillroom.services.ways.asked import Other, Standing
 from stillroom.services.ways.price import circle_mm
