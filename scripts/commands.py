@@ -19,7 +19,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 PAGE = ROOT / "docs" / "commands.md"
 CONSOLE = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)
-HELP = re.compile(r"^(<!-- help: (\w+) -->\n)```text\n.*?^```$", re.MULTILINE | re.DOTALL)
+HELP = re.compile(r"^(<!-- help: ([\w-]+) -->\n)```text\n.*?^```$", re.MULTILINE | re.DOTALL)
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
 PLACE = "~/quarry-lane"
 AT_HOME = "/nowhere"
@@ -91,7 +91,7 @@ def exemplified(text: str) -> set[str]:
         for line in found[1].splitlines()
         if line[:2] == "$ "
     )
-    return set(re.findall(r"stillroom (\w+)", typed))
+    return set(re.findall(r"stillroom ([a-z][\w-]*)", typed))
 
 
 class _Shell:

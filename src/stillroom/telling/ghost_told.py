@@ -159,7 +159,7 @@ def part(share: float) -> str:
         return "all"
     if round(10 * share) == 5:
         return "half"
-    if share >= 0.25:
+    if share >= 0.35:
         return f"{round(10 * share)}⁄10"
     n = 1 / share
     return f"1⁄{round(n) if n < 10 else round(n, -1 if n >= 50 else 0):.0f}"
