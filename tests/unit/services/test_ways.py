@@ -62,12 +62,15 @@ def set_called(grounds: list[Ground], heads: int, cloths_off: int = 0) -> Ground
     return next(
         g
         for g in grounds
-        if len(g.lit.together) == heads and g.lit.cloths_off == cloths_off and not g.lit.takes
+        if len(g.lit.together) == heads
+        and g.lit.cloths_off == cloths_off
+        and not g.lit.takes
+        and not g.lit.bare
     )
 
 
 def light_of(ground: Ground, place: Place = HERE, **more: Any) -> np.ndarray[Any, Any]:
-    """All light at the key cheek over the mid-tone's, in every state, at full."""
+    """All light at the key cheek, or another region, over the mid-tone in every state, at full."""
     table = ground.at(place)
     odds = ground.odds_on(table, ground.settings)
     bare = BareSettings(
@@ -76,7 +79,7 @@ def light_of(ground: Ground, place: Place = HERE, **more: Any) -> np.ndarray[Any
         more.get("pops", 1),
         more.get("seconds", 0.125),
     )
-    light = odds.light(bare)[:, odds.layout.regions.index("key")]
+    light = odds.light(bare)[:, odds.layout.regions.index(more.get("region", "key"))]
     return np.asarray(light.sum(axis=1))
 
 
@@ -216,6 +219,47 @@ def test_a_stronger_head_may_take_another_light() -> None:
             assert next(x for x in ground.lit.lights if x.role == role).kit_id == head
 
 
+def test_a_grid_off_another_light_gives_back_what_it_took() -> None:
+    found = grounds_of(quarry_lane(), Asked("OM", "box-8x10"))
+    bare = [g for g in found if g.lit.bare]
+    assert {g.lit.bare for g in bare} == {("rim",)}
+    without = next(g for g in bare if len(g.lit.together) == 1 and not g.lit.takes)
+    rim = next(x for x in without.lit.lights if x.role == "rim")
+    assert rim.modifiers == ("strip",)
+    assert without.lit.efforts.count("cloth") == without.lit.cloths_off + 1
+    gain = np.log2(light_of(without, region="rim") / light_of(set_called(found, 1), region="rim"))
+    # Invented in the example: 0.75 stop, and its sheets moved it little.
+    assert gain.mean() == pytest.approx(0.75, abs=0.3)
+
+
+def test_what_costs_more_and_gives_nothing_is_not_told() -> None:
+    possible = [way for way in to_8x10().ways if way.feasible]
+    assert len(possible) > 2
+    for at, way in enumerate(possible):
+        for cheaper in possible[:at]:
+            assert way.p_all > cheaper.p_all or way.depth_share > cheaper.depth_share
+
+
+def test_a_way_as_deep_as_the_camera_in_use_is_among_them_and_pays_for_the_price() -> None:
+    answer = to_8x10()
+    deep = next(way for way in answer.ways if way.feasible and way.depth_share >= 0.9)
+    assert deep.settings.f_number == answer.in_the_hand.f_number
+    assert "keeps the depth" in deep.why
+    assert answer.headline.endswith("in one pop.")
+    assert "Nothing pays" not in answer.headline
+
+
+def test_where_nothing_pays_for_all_of_it_the_deepest_is_told() -> None:
+    one_head = with_kit(heads=[{"id": "A", "energy_ws": 1000}])
+    answer = ways(one_head, Asked("S1", "8x10", viewing="on_the_wall", pops_most=1))
+    possible = [way for way in answer.ways if way.feasible]
+    deepest = max(possible, key=lambda way: way.depth_share)
+    assert deepest.depth_share < 0.9
+    assert "Nothing pays for all of it" in answer.headline
+    assert f"for f/{deepest.settings.f_number:g} in one pop" in answer.headline
+    assert f"with {round(10 * deepest.depth_share)} tenths of the depth" in answer.headline
+
+
 # ---- common practice, no source ---------------------------------------------------------------
 
 
@@ -353,7 +397,10 @@ def test_beyond_the_tubes_a_way_stands_last() -> None:
     ]
     answer = ways(with_kit(heads=heads), Asked("S1", "8x10", viewing="on_the_wall", f_number=8))
     many = [way for way in answer.ways if way.pops > 1 and way.heads[0].below_full_stops > -0.3]
-    assert all(not way.feasible for way in many)
+    assert many
+    for way in many:
+        assert not way.feasible
+        assert way.why.startswith("Beyond the tube of head A")
 
 
 def test_circuits_are_counted() -> None:
@@ -369,6 +416,13 @@ def test_circuits_are_counted() -> None:
         assert way.firing is not None
         assert (way.firing.circuits_needed, way.firing.circuits) == (2, 1)
         assert "one head after the other" in way.firing.text
+    found["kit"]["rooms"][0]["circuits"] = 2
+    answer = ways(book_of(found), Asked("S1", "8x10", viewing="on_the_wall"))
+    two = next(way for way in answer.ways if way.heads_in_key == 2 and way.pops == 1)
+    assert two.firing is not None
+    # 12 A to charge and 230 W of modelling light at 230 V: 13 A on each of the two.
+    assert two.firing.amps == pytest.approx(13.0)
+    assert "13 A while all charge, on 2 circuits" in two.firing.text
 
 
 def test_a_head_that_no_circuit_carries_is_no_way() -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TypeVar
 
-from stillroom.advice import Table
+from stillroom.advice import TIE, Table
 from stillroom.documents import book as doc
 from stillroom.documents.thing import Thing
 from stillroom.documents.to_domain import batch_of, lens_of, named
@@ -53,6 +53,8 @@ from stillroom.services.worktable import Worktable, worktable
 MOST_WAYS = 5
 MOST_ALIKE = 2
 """So many ways with the same things are told: they differ by their stop."""
+DEPTH_TIE = 1.05
+"""Depths that differ by less are alike (ours)."""
 MOST_BEYOND = 2
 """So many of those that are not possible are told."""
 Named = TypeVar("Named", bound=Thing)
@@ -131,8 +133,7 @@ class _Answer:
             raise NotPossible(
                 "No light can be set for that camera: name a seat by a window with --at."
             )
-        deep = next((j for j in judged if not j.beyond and is_deep(j.way)), None)
-        chosen = _chosen(judged, deep)
+        chosen = _chosen(judged)
         possible = [j for j in chosen if not j.beyond]
         first = (possible or chosen)[0]
         told = tuple(
@@ -201,12 +202,13 @@ class _Answer:
         """What it asks, and what pays for it; where nothing pays for all of it, that too."""
         if not is_possible:
             return price_now.sentence
-        deep = next((j for j in judged if not j.beyond and is_deep(j.way)), None)
-        one = first if deep is None else deep
-        paid = pays(self.other.book, one.way, self.key.distance_m)
-        if deep is None and price_now.stops > NO_MORE_STOPS:
-            return part_headline(price_now.sentence, paid, one.way)
-        return headline(price_now.sentence, paid)
+        book, stands_m = self.other.book, self.key.distance_m
+        deepest = _deepest([j for j in judged if not j.beyond])
+        one = first.way if deepest is None else deepest.way
+        if not is_deep(one) and price_now.stops > NO_MORE_STOPS:
+            part = pays(book, one, stands_m, f"f/{one.mark:g}")
+            return part_headline(price_now.sentence, part, one)
+        return headline(price_now.sentence, pays(book, one, stands_m))
 
     def _nearest(self, nearest: _Judged) -> str:
         """What comes nearest where nothing is possible."""
@@ -301,27 +303,35 @@ def _once(things: Iterable[Named]) -> tuple[Named, ...]:
     return tuple({thing.id: thing for thing in things}.values())
 
 
-def _chosen(judged: Sequence[_Judged], deep: _Judged | None) -> list[_Judged]:
+def _chosen(judged: Sequence[_Judged]) -> list[_Judged]:
     """Five ways: possible ones by cost, few of them alike; then what is not possible.
 
-    The cheapest that is as deep as the camera in use is always among them, where there is one.
+    The cheapest that is as deep as the camera in use is always among them, else the deepest.
     """
-    possible = _few_alike([j for j in judged if not j.beyond], MOST_WAYS)
+    can = [j for j in judged if not j.beyond]
+    deep = _deepest(can)
+    possible = _few_alike(can, MOST_WAYS)
     told = {_things(j) for j in (*possible, *([] if deep is None else [deep]))}
     nearest: dict[tuple[object, ...], _Judged] = {}
-    for one in sorted(judged, key=lambda j: j.way.cost):
+    for one in judged:
         if one.beyond and _things(one) not in told:
             nearest.setdefault(_things(one), one)
-    if not possible:
+    if deep is None:
         return list(nearest.values())[:MOST_WAYS]
     # By how little it takes: what somebody would try first is worth a reason why not.
     last = sorted(nearest.values(), key=lambda j: (j.way.lit.kind == "mixed", j.way.effort))
     last = last[:MOST_BEYOND]
-    possible = possible[: max(MOST_WAYS - len(last), 1)]
-    if deep is not None and deep not in possible:
-        full = len(possible) + len(last) >= MOST_WAYS
-        possible = [*(possible[:-1] if full and len(possible) > 1 else possible), deep]
-    return [*possible, *last][:MOST_WAYS]
+    room = MOST_WAYS - len(last)
+    possible = possible[:room]
+    if deep not in possible:
+        possible = [*possible[: room - 1], deep]
+    return [*sorted(possible, key=lambda j: j.way.cost), *last]
+
+
+def _deepest(can: Sequence[_Judged]) -> _Judged | None:
+    """Of ways by cost the first that is as deep as the camera in use, else the deepest."""
+    found = next((j for j in can if is_deep(j.way)), None)
+    return found or max(can, key=lambda j: round(j.way.depth_share, 2), default=None)
 
 
 def _things(one: _Judged) -> tuple[object, ...]:
@@ -329,16 +339,27 @@ def _things(one: _Judged) -> tuple[object, ...]:
     return (one.way.group[0],)
 
 
-def _few_alike(
-    judged: Sequence[_Judged], most: int, most_alike: int = MOST_ALIKE
-) -> list[_Judged]:
-    """The first of them, few with the same things and none with the same things and stop."""
-    found: list[_Judged] = []
+def _few_alike(judged: Sequence[_Judged], most: int) -> list[_Judged]:
+    """The first of them, none with the same things and stop; what gains nothing comes last."""
+    better: list[_Judged] = []
+    no_better: list[_Judged] = []
     for one in judged:
-        alike = [two for two in found if _things(one) == _things(two)]
-        same_stop = any(one.way.mark == two.way.mark for two in alike)
-        if len(alike) < most_alike and not (same_stop and most_alike > 1):
+        alike = [two for two in better if _things(one) == _things(two)]
+        if len(alike) >= MOST_ALIKE or any(one.way.mark == two.way.mark for two in alike):
+            continue
+        gains_nothing = any(_is_no_better(one.way, two.way) for two in better)
+        (no_better if gains_nothing else better).append(one)
+    found = better[:most]
+    for one in no_better:
+        if len(found) < most and all(_things(one) != _things(two) for two in found):
             found.append(one)
-        if len(found) == most:
-            break
-    return found
+    return sorted(found, key=lambda j: j.way.cost)
+
+
+def _is_no_better(way: Exact, cheaper: Exact) -> bool:
+    """Whether a way costs more than another and gives nothing for it."""
+    return (
+        way.p_all <= cheaper.p_all + TIE
+        and way.depth_share <= cheaper.depth_share * DEPTH_TIE
+        and way.lit.buy_ws >= cheaper.lit.buy_ws
+    )

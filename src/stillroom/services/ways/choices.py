@@ -15,6 +15,7 @@ CLOTH_STOPS, CLOTH_SD_STOPS = 1.0, 0.3
 """One layer of thin cloth, 0.7 to 1.5 stop (common practice, no source)."""
 CLOTH_OFF = "cloth_off"
 MOST_HEADS = 3
+_GRIDS = ("grid", "honeycomb")
 FREE_HEADS = 2
 """Of the heads that stand idle the strongest are tried."""
 STRONGER = 1.25
@@ -134,8 +135,8 @@ def _light_of(head: kit.Head) -> float:
 def hung_choices(cupboard: kit.Kit, key: doc.Light) -> Iterator[HungChoice]:
     """What hangs there, with a cloth or two off, with its grid off."""
     hung = [named("modifier", i, cupboard.modifiers) for i in key.modifiers]
-    grids = tuple(m.id for m in hung if m.width_m is None and m.layers == 0)
-    kept = tuple(m.id for m in hung if m.id not in grids)
+    kept = without_grid(cupboard, key)
+    grids = tuple(m.id for m in hung if m.id not in kept)
     layers = max((m.layers for m in hung if m.width_m is not None), default=0)
     clothed = next((m for m in hung if m.width_m is not None and m.layers == layers), None)
     for without in ((), grids) if grids else ((),):
@@ -152,6 +153,16 @@ def hung_choices(cupboard: kit.Kit, key: doc.Light) -> Iterator[HungChoice]:
                 )
             elif not off:
                 yield HungChoice(ids, 0, without, (), ("cloth",) * bool(without))
+
+
+def without_grid(cupboard: kit.Kit, light: doc.Light) -> tuple[str, ...]:
+    """What hangs on a light without its grid: gels and cloths stay."""
+    hung = [named("modifier", i, cupboard.modifiers) for i in light.modifiers]
+    return tuple(m.id for m in hung if not _is_grid(m))
+
+
+def _is_grid(modifier: kit.Modifier) -> bool:
+    return modifier.width_m is None and any(word in modifier.kind for word in _GRIDS)
 
 
 def _cloths_off(modifier: kit.Modifier, off: int) -> kit.Modifier:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from stillroom.documents import book as doc
@@ -147,8 +147,16 @@ def _mains(book: doc.Book, sitting: doc.Sitting, heads: Iterable[kit.Head]) -> _
     if over:
         return _Mains(max(loads.values()), None, room.circuits, over)
     needed = circuits_for(list(loads.values()), carries)
-    fullest = min(carries, sum(loads.values())) if needed > 1 else sum(loads.values())
-    return _Mains(fullest, needed, room.circuits)
+    return _Mains(_fullest_a(list(loads.values()), needed), needed, room.circuits)
+
+
+def _fullest_a(loads_a: Sequence[float], circuits: int) -> float:
+    """What the fullest of so many circuits bears when plugs are shared out, largest first [A]."""
+    borne = [0.0] * circuits
+    for load in sorted(loads_a, reverse=True):
+        least = min(range(circuits), key=borne.__getitem__)
+        borne[least] += load
+    return max(borne)
 
 
 def _hinders(pops: int, beyond: list[kit.Head], empty: list[kit.Head], mains: _Mains) -> str:
@@ -175,7 +183,8 @@ def _text(pops: int, length: float, rest: float, mains: _Mains) -> str:
     if rest >= 1:
         said += f", then {rest:.0f} s of rest for the tubes"
     if mains.is_short:
-        said += "; charge one head after the other, for all at once is more than a circuit carries"
+        what = "the circuit carries" if mains.there == 1 else "the circuits carry"
+        said += f"; charge one head after the other, for all at once is more than {what}"
     elif mains.amps is not None:
         said += f"; {mains.amps:.0f} A while all charge"
         if mains.needed is not None and mains.needed > 1:

@@ -164,7 +164,7 @@ class Search:
         p_eye = np.array([self.limits.p_eye(g[1]) for g in grid])
         p_all = tried.p_lands * p_eye * np.minimum(held, 1 - ghost)
         short = np.maximum(np.abs(tried.off_stops) - odds.aims.tol, 0.0).sum(axis=1)
-        effort = np.array([self._effort(ground, d, m, n) for d, m, n, _ in grid])
+        effort = self._efforts(ground, grid)
         depth = self.limits.depth_share(f)
         cost = cost_of(effort, p_all, depth) + SHORT_EFFORT * short
         found = []
@@ -201,7 +201,7 @@ class Search:
         del open_s
         lit = ground.lit
         heads = tuple(x.kit_id for x in lit.lights if x.role in lit.together)
-        things = (lit.kind, heads, lit.cloths_off, lit.grids_off, lit.seat, lit.takes)
+        things = (lit.kind, heads, lit.cloths_off, lit.grids_off, lit.bare, lit.seat, lit.takes)
         return (things, mark, pops > 1, ground.is_moved(place))
 
     def _marks(self, ground: Ground) -> tuple[float, ...]:
@@ -251,6 +251,17 @@ class Search:
 
     def _region(self, layout: Layout) -> str:
         return REGION if REGION in layout.aims else next(iter(layout.aims))
+
+    def _efforts(
+        self, ground: Ground, grid: Sequence[tuple[Place, float, int, float]]
+    ) -> FloatArray:
+        """Of each candidate: what its place takes, its stop and its pops."""
+        here, mark, pops = Place(ground.lit.key_light.distance_m, 1.0), self.standing.f_number, 1
+        still = self._effort(ground, here, mark, pops)
+        more = {one: self._effort(ground, one, mark, pops) for one in {g[0] for g in grid}}
+        more_mark = {m: self._effort(ground, here, m, pops) - still for m in {g[1] for g in grid}}
+        more_pops = {n: self._effort(ground, here, mark, n) - still for n in {g[2] for g in grid}}
+        return np.array([more[d] + more_mark[m] + more_pops[n] for d, m, n, _ in grid])
 
     def _effort(self, ground: Ground, place: Place, mark: float, pops: int) -> float:
         policy, lit = self.policy, ground.lit

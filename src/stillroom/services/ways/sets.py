@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import product
 from typing import TypeVar
 
 from stillroom.belief import Posterior
@@ -21,7 +22,13 @@ from stillroom.errors import NotPossible
 from stillroom.exposure import BareMove, Layout
 from stillroom.services.room_states import OPEN_STATE, is_open
 from stillroom.services.ways.asked import Other
-from stillroom.services.ways.choices import HeadChoice, Stood, head_choices, hung_choices
+from stillroom.services.ways.choices import (
+    HeadChoice,
+    Stood,
+    head_choices,
+    hung_choices,
+    without_grid,
+)
 from stillroom.services.worktable import Worktable
 
 Added = TypeVar("Added", bound=Thing)
@@ -51,6 +58,8 @@ class LightSet:
         Cloths taken off.
     grids_off : tuple of str
         Modifiers without a face that are taken off.
+    bare : tuple of str
+        Roles beside the key whose grid is taken off.
     efforts : tuple of str
         Kinds of effort, besides dials, that it takes.
     modifiers, hired : tuple
@@ -72,6 +81,7 @@ class LightSet:
     room_state: str
     cloths_off: int = 0
     grids_off: tuple[str, ...] = ()
+    bare: tuple[str, ...] = ()
     efforts: tuple[str, ...] = ()
     modifiers: tuple[kit.Modifier, ...] = ()
     hired: tuple[kit.Head, ...] = ()
@@ -292,9 +302,22 @@ def _as_it_is(stood: Stood, key: doc.Light, room_state: str, at: datetime | None
 
 
 def _by_flash(other: Other, stood: Stood, key: doc.Light) -> Iterator[LightSet]:
+    gridded = {
+        light.role: kept
+        for light in stood.lights
+        if light.role != key.role
+        and (kept := without_grid(other.book.kit, light)) != light.modifiers
+    }
     for heads in head_choices(other, stood, key):
-        for hung in hung_choices(other.book.kit, key):
+        # A stronger head elsewhere says that not this light is short.
+        open_to = gridded if heads.takes is None or heads.takes[0] in gridded else {}
+        for hung, off in product(hung_choices(other.book.kit, key), ({}, open_to)):
+            if off is open_to and not off:
+                continue
             lights, roles = _with_heads(stood, key, heads, hung.ids)
+            lights = tuple(
+                x.model_copy(update={"modifiers": off.get(x.role, x.modifiers)}) for x in lights
+            )
             yield LightSet(
                 kind="flash",
                 lights=lights,
@@ -303,7 +326,8 @@ def _by_flash(other: Other, stood: Stood, key: doc.Light) -> Iterator[LightSet]:
                 room_state=other.other.sitting.room_state,
                 cloths_off=hung.cloths_off,
                 grids_off=hung.grids_off,
-                efforts=heads.efforts + hung.efforts,
+                bare=tuple(off),
+                efforts=heads.efforts + hung.efforts + ("cloth",) * len(off),
                 modifiers=hung.modifiers,
                 hired=heads.hired,
                 buy_ws=heads.buy_ws,

@@ -63,6 +63,7 @@ def title(book: doc.Book, way: Exact) -> str:
         parts.append(f"{_number(lit.cloths_off, 'cloth')} off")
     known = book.kit.modifiers
     parts += [f"{modifier_called(named('modifier', grid, known))} off" for grid in lit.grids_off]
+    parts += [f"grid off the {role}" for role in lit.bare]
     if lit.takes is not None:
         role, head = lit.takes
         name = head_called(named("head", head, _heads(book, way)))
@@ -158,6 +159,8 @@ def _hung(book: doc.Book, way: Exact) -> Iterator[str]:
         yield f"Take {_number(lit.cloths_off, 'cloth')} off."
     for grid in lit.grids_off:
         yield f"Take the {modifier_called(named('modifier', grid, book.kit.modifiers))} off."
+    for role in lit.bare:
+        yield f"Take the grid off the {role} light."
 
 
 def _moved(way: Exact, stood: Stood) -> Iterator[str]:
@@ -240,9 +243,10 @@ def why(rank: int, way: Exact, first: Exact, ways: Sequence[Exact]) -> str:
         return "As good as the first."
     if worst == "depth":
         return "Shallower: sharp about the eye only."
-    if worst == "odds":
-        return _why_odds(way, first)
-    return _why_effort(way, first)
+    said = _why_odds(way, first) if worst == "odds" else _why_effort(way, first)
+    if is_deep(way) and not is_deep(first):
+        return f"It keeps the depth in use. {said}"
+    return said
 
 
 def _shallow(way: Exact) -> float:
@@ -288,7 +292,8 @@ def _why_effort(way: Exact, first: Exact) -> str:
         ("stand", "The sitter moves to another seat."),
     ):
         if mine.count(kind) > theirs.count(kind):
-            return said
+            is_grid = kind == "cloth" and way.lit.cloths_off <= first.lit.cloths_off
+            return "A grid has to come off." if is_grid else said
     if way.lit.key_light.distance_m != first.lit.key_light.distance_m:
         return "The light has to be moved."
     return "More pops to wait for."
@@ -297,19 +302,20 @@ def _why_effort(way: Exact, first: Exact) -> str:
 # ---- the headline -----------------------------------------------------------------------------
 
 
-def pays(book: doc.Book, way: Exact, stands_m: float | None) -> str:
+def pays(book: doc.Book, way: Exact, stands_m: float | None, what: str = "it") -> str:
     """What pays for it: ``two heads and one cloth less pay for it in one pop``."""
     lit, settings = way.lit, way.settled.settings
     things = []
     heads = [x for x in lit.lights if x.role in lit.together and x.kind == "head"]
     if lit.kind == "daylight":
-        return f"Daylight pays for it in {way.document.open_s:g} s"
+        return f"Daylight pays for {what} in {way.document.open_s:g} s"
     if len(heads) > 1:
         things.append(_number(len(heads), "head"))
     if lit.cloths_off:
         things.append(f"{_number(lit.cloths_off, 'cloth')} less")
     if lit.grids_off:
         things.append("the grid off")
+    things += [f"the grid off the {role}" for role in lit.bare]
     if lit.takes is not None:
         role, taker = lit.takes
         name = head_called(named("head", taker, _heads(book, way)))
@@ -323,14 +329,14 @@ def pays(book: doc.Book, way: Exact, stands_m: float | None) -> str:
     if not things:
         head = next(iter(heads), None)
         if head is None:
-            return f"The lamp pays for it in {way.document.open_s:g} s"
+            return f"The lamp pays for {what} in {way.document.open_s:g} s"
         name = head_called(named("head", head.kit_id or "", _heads(book, way)))
         below = -settings.dial_stops[head.role]
         level = "at full" if below < FULL_STOPS else f"at {below:.1f} below full"
         things, many = [f"head {name} {level}"], False
     said = " and ".join([", ".join(things[:-1]), things[-1]]) if len(things) > 1 else things[0]
     verb = "pay" if many else "pays"
-    return f"{said[:1].upper()}{said[1:]} {verb} for it in {pops_called(settings.pops)}"
+    return f"{said[:1].upper()}{said[1:]} {verb} for {what} in {pops_called(settings.pops)}"
 
 
 def headline(asked: str, paid: str) -> str:
@@ -343,7 +349,7 @@ def part_headline(asked: str, paid: str, way: Exact) -> str:
     share = round(10 * way.depth_share)
     return (
         f"{asked.removesuffix('.')}. Nothing pays for all of it: "
-        f"{paid[:1].lower()}{paid[1:]} at f/{way.mark:g}, with {share} tenths of the depth."
+        f"{paid[:1].lower()}{paid[1:]}, with {share} tenths of the depth."
     )
 
 
