@@ -45,6 +45,14 @@ from stillroom.camera.sharpness import (
     subject_shift_mm,
 )
 from stillroom.camera.sheet_light import lens_factor_q, lens_stops
+from stillroom.camera.thick_lens import (
+    board_to_subject_m,
+    exit_pupil_to_film_mm,
+    film_to_subject_m,
+    image_circle_mm,
+    magnification_from_film_distance,
+    refocus_mm,
+)
 from stillroom.camera.veil import veil_exposure_lxs, veil_stops
 
 __all__ = [
@@ -59,6 +67,7 @@ __all__ = [
     "bellows_factor",
     "bellows_stops",
     "blur_at_mm",
+    "board_to_subject_m",
     "circle_for",
     "circle_from_diagonal_mm",
     "close_depth_mm",
@@ -70,20 +79,25 @@ __all__ = [
     "draw_mm",
     "effective_f_number",
     "exact_f_number",
+    "exit_pupil_to_film_mm",
     "eye_in_focus",
     "f_number_for_depth",
     "f_number_of_mark",
     "f_number_stops",
+    "film_to_subject_m",
     "focus_error_mm",
     "geometric_f_number",
     "hyperfocal_m",
+    "image_circle_mm",
     "lens_factor_q",
     "lens_stops",
     "magnification_from_distance",
     "magnification_from_draw",
+    "magnification_from_film_distance",
     "off_axis_angle_deg",
     "plate_blur_mm",
     "pupil_to_focus_mm",
+    "refocus_mm",
     "stops_between_f_numbers",
     "subject_distance_m",
     "subject_shift_mm",

@@ -23,7 +23,8 @@ from stillroom.quantity.arrays import all_in_range
 
 Viewing = Literal["in_the_hand", "on_the_wall"]
 
-HAND_CIRCLE_MM = 0.1  # a sheet looked at from a hand's breadth, 0.25 m: common practice, no source
+HAND_DISTANCE_MM = 250.0  # from eye to a sheet in the hand: common practice, no source
+HAND_ANGLE_MRAD = 0.4  # what an eye that looks closely tells apart: common practice, no source
 _VIEWING_DISTANCE_RANGE_M = (0.1, 100.0)
 _OFFSET_SD_RANGE_MM = (0.0, 1e6)
 _LEAST_MAGNIFICATION = 1e-5
@@ -225,8 +226,9 @@ def circle_for(
 ) -> float:
     """Return what counts as sharp on a sheet, by how it is looked at.
 
-    In the hand every sheet, small or large, is looked at from 0.25 m: 0.1 mm. On the wall it is
-    looked at from its own diagonal, or from a distance that is given: 1/1500 of it.
+    In the hand every sheet, small or large, is looked at from 0.25 m by an eye that tells 0.4 mrad
+    apart: 0.1 mm, so that a big sheet asks for more there than its diagonal does. On the wall it
+    is looked at from its own diagonal, or from a distance that is given: 1/1500 of it.
 
     Parameters
     ----------
@@ -260,7 +262,7 @@ def circle_for(
     """
     of_the_whole = circle_from_diagonal_mm(width_mm, height_mm)
     if viewing == "in_the_hand":
-        return HAND_CIRCLE_MM
+        return HAND_DISTANCE_MM * HAND_ANGLE_MRAD / 1000
     if viewing != "on_the_wall":
         raise BadValue("viewing", viewing, "choose in_the_hand or on_the_wall")
     if viewing_distance_m is None:

@@ -37,7 +37,7 @@ DISTANCES = pytest.mark.parametrize("before_mm", [1300.0, 2000.0, 6000.0])
 def numbers(lens: Traced) -> tuple[float, float, float]:
     """Focal length, f-number and pupil ratio, from rays."""
     _, entrance = lens.entrance_pupil
-    return lens.focal, lens.focal / entrance, lens.exit_pupil_diameter / entrance
+    return lens.focal, lens.focal / entrance, lens.exit_pupil[1] / entrance
 
 
 @LENSES

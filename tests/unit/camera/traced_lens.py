@@ -74,6 +74,11 @@ class Traced:
         return self.focal - focus_before
 
     @property
+    def principal_gap(self) -> float:
+        """From the front principal point to the rear one, which a level ray seems to bend at."""
+        return self.length + self.rear_focus - self.focal - self.front_principal
+
+    @property
     def entrance_pupil(self) -> tuple[float, float]:
         """Where it stands behind the first group, and its diameter."""
         # Rays that meet the middle of the stop: height linear in (y, u).
@@ -82,12 +87,18 @@ class Traced:
         return place, abs(self.stop_diameter / a)
 
     @property
-    def exit_pupil_diameter(self) -> float:
-        """By a ray from the middle of the stop and one from its edge."""
+    def exit_pupil(self) -> tuple[float, float]:
+        """Where it stands behind the last group, and its diameter."""
         y0, u0 = self.from_stop(0.0, 1.0)
         back = -y0 / u0
         y1, u1 = self.from_stop(self.stop_diameter / 2, 0.0)
-        return 2 * abs(y1 + u1 * back)
+        return back, 2 * abs(y1 + u1 * back)
+
+    def chief(self, slope: float, sheet_behind: float) -> float:
+        """How far off the axis a ray through the middle of the stop meets a sheet."""
+        place, _ = self.entrance_pupil
+        y, u = self.through(-place * slope, slope)
+        return y + u * sheet_behind
 
     def image_behind(self, distance_before: float) -> float:
         """Where a point so far before the first group comes to focus, behind the last."""
