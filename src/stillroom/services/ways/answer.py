@@ -311,7 +311,9 @@ def _chosen(judged: Sequence[_Judged]) -> list[_Judged]:
     can = [j for j in judged if not j.beyond]
     deep = _deepest(can)
     possible = _few_alike(can, MOST_WAYS)
-    told = {_things(j) for j in (*possible, *([] if deep is None else [deep]))}
+    if deep is not None and deep not in possible:
+        possible = [*possible[: MOST_WAYS - 1], deep]
+    told = {_things(j) for j in possible}
     nearest: dict[tuple[object, ...], _Judged] = {}
     for one in judged:
         if one.beyond and _things(one) not in told:
@@ -320,11 +322,10 @@ def _chosen(judged: Sequence[_Judged]) -> list[_Judged]:
         return list(nearest.values())[:MOST_WAYS]
     # By how little it takes: what somebody would try first is worth a reason why not.
     last = sorted(nearest.values(), key=lambda j: (j.way.lit.kind == "mixed", j.way.effort))
-    last = last[:MOST_BEYOND]
+    last = last[: max(1, min(MOST_BEYOND, MOST_WAYS - len(possible)))]
     room = MOST_WAYS - len(last)
-    possible = possible[:room]
-    if deep not in possible:
-        possible = [*possible[: room - 1], deep]
+    if len(possible) > room:
+        possible = [*[j for j in possible if j is not deep][: room - 1], deep]
     return [*sorted(possible, key=lambda j: j.way.cost), *last]
 
 
