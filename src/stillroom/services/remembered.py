@@ -36,15 +36,14 @@ class BeliefMemo(Protocol):
 
 def keys(book: doc.Book, sittings: Sequence[doc.Sitting], constants: Constants) -> list[str]:
     """A key for the belief after each sitting: everything that it was formed from."""
-    things = book.model_dump_json(include={"kit", "papers", "sitters"}, exclude_unset=True)
+    things = book.model_dump_json(include={"kit", "papers", "sitters"})
     said = sorted(book.choices, key=lambda c: c.when)
     running = hashlib.sha256(f"{ENGINE}\n{constants}\n{things}".encode())
     found = []
     for sitting in sittings:
         # What speaks of sharpness alone teaches no tone.
         told = sitting.model_dump_json(
-            exclude={"holding": True, "sheets": {"__all__": {"smear_mm": True}}},
-            exclude_unset=True,
+            exclude={"holding": True, "sheets": {"__all__": {"smear_mm": True}}}
         )
         running.update(told.encode())
         # What other sittings lend it, later ones too: reference runs, sheets its aims are like.
