@@ -47,9 +47,9 @@ class Mains(Strict):
     circuits_needed: int | None
     """For everything at once; null where a circuit's limit is not known or one head exceeds it."""
     at_once: int | None
-    """How many heads may charge at once on the circuits there are."""
+    """How many heads may charge at once on the circuits there are, every lamp lit; 0: none."""
     in_turns: int | None
-    """In how many turns they charge so."""
+    """In how many turns they charge so; null where none may, or no limit is known."""
 
 
 class Firing(Strict):

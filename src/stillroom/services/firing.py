@@ -35,6 +35,7 @@ from stillroom.services.firing_words import (
     head_note,
     recycle_note,
     rest_note,
+    uncounted_note,
 )
 from stillroom.services.ghost import least_open_s
 from stillroom.services.ghost_answers import room_of
@@ -56,6 +57,14 @@ class _Lit:
     head: kit.Head
     energy_ws: float
     recycle_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Plug:
+    """What one head draws: while it charges, and by its modelling lamp all the time [A]."""
+
+    charging_a: float
+    lit_a: float
 
 
 def firing(
@@ -108,6 +117,7 @@ def firing(
         open_s = max(open_s, length_s)
     ready_s = max(gap_s, *(h.rest_s for h in heads))
     sd_s = by.sd_of(open_s) if by else 0.0
+    uncounted = [h.name for h in heads if h.mains_a is None and h.battery_pops is None]
     return Firing(
         sitting=sitting.id,
         fires=way,
@@ -125,6 +135,7 @@ def firing(
             *([hand_note(planned_s, open_s, sd_s)] if sd_s > HAND_SHARE * planned_s else ()),
             *_head_notes(heads, pops),
             *([note] if mains and (note := circuit_note(mains)) else ()),
+            *([uncounted_note(uncounted)] if mains and uncounted else ()),
         ),
         cautions=_cautions(lit),
         sentence=firing_sentence(pops, gap_s, length_s, ready_s),
@@ -207,7 +218,7 @@ def _mains(book: doc.Book, sitting: doc.Sitting, lit: list[_Lit]) -> Mains | Non
     room = room_of(book, sitting)
     volts = room.mains_v if room else USUAL_MAINS_V
     heads = {
-        x.head.id: x.head.mains_a + lamp_a(x.head.modelling_w or 0.0, volts)
+        x.head.id: _Plug(x.head.mains_a, lamp_a(x.head.modelling_w or 0.0, volts))
         for x in lit
         if x.head.mains_a is not None
     }
@@ -216,7 +227,7 @@ def _mains(book: doc.Book, sitting: doc.Sitting, lit: list[_Lit]) -> Mains | Non
         if light.kind == "lamp":
             lamp = named("lamp", light.kit_id or "", book.kit.lamps)
             lamps.append(lamp_a(lamp.power_w or 0.0, volts))
-    loads = [*heads.values(), *lamps]
+    loads = [*(x.charging_a + x.lit_a for x in heads.values()), *lamps]
     if not heads:
         return None
     limit = room.circuit_a if room else None
@@ -225,7 +236,7 @@ def _mains(book: doc.Book, sitting: doc.Sitting, lit: list[_Lit]) -> Mains | Non
     if limit is not None and max(loads) <= limit:
         needed = circuits_for(loads, limit)
         at_once = _most_at_once(list(heads.values()), lamps, limit, circuits)
-        turns = math.ceil(len(heads) / at_once)
+        turns = math.ceil(len(heads) / at_once) if at_once else None
     return Mains(
         all_a=sum(loads),
         circuit_a=limit,
@@ -236,15 +247,19 @@ def _mains(book: doc.Book, sitting: doc.Sitting, lit: list[_Lit]) -> Mains | Non
     )
 
 
-def _most_at_once(heads: list[float], lamps: list[float], limit_a: float, circuits: int) -> int:
-    """How many heads may charge at once beside lamps, whichever they are: the largest first."""
-    largest = sorted(heads, reverse=True)
-    fits = (
-        n
-        for n in range(1, len(largest) + 1)
-        if circuits_for([*lamps, *largest[:n]], limit_a) <= circuits
-    )
-    return max(fits, default=1)
+def _most_at_once(heads: list[_Plug], lamps: list[float], limit_a: float, circuits: int) -> int:
+    """How many heads may charge at once, whichever they are; 0 where not even one may.
+
+    The modelling lamps of heads that wait stay lit, and so do hot lamps.
+    """
+    largest = sorted(heads, key=lambda x: x.charging_a, reverse=True)
+
+    def loads(n: int) -> list[float]:
+        charging = [x.charging_a + x.lit_a for x in largest[:n]]
+        return [*lamps, *charging, *(x.lit_a for x in largest[n:])]
+
+    fits = (n for n in range(1, len(heads) + 1) if circuits_for(loads(n), limit_a) <= circuits)
+    return max(fits, default=0)
 
 
 def _head_notes(heads: tuple[HeadFiring, ...], pops: int) -> list[str]:

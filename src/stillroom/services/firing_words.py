@@ -130,11 +130,16 @@ take a second circuit.'
     limit = f"one circuit carries {mains.circuit_a:g} A"
     if mains.circuits_needed is None:
         return f"One of them alone draws more than a circuit carries ({mains.circuit_a:g} A)."
+    if mains.circuits_needed > mains.circuits and not mains.at_once:
+        return (
+            f"Even one head charging beside the lamps that are lit is more than "
+            f"{_circuits(mains.circuits)} of {mains.circuit_a:g} A can carry: put lamps out, or "
+            f"take a {_one_more(mains.circuits)} circuit."
+        )
     if mains.circuits_needed > mains.circuits:
         return (
             f"All at once draw {mains.all_a:.0f} A and {limit}: charge in {mains.in_turns} turns, "
-            f"{mains.at_once} at a time, or take a "
-            f"{'second' if mains.circuits == 1 else 'further'} circuit."
+            f"{mains.at_once} at a time, or take a {_one_more(mains.circuits)} circuit."
         )
     if mains.circuits_needed > 1:
         return (
@@ -142,3 +147,26 @@ take a second circuit.'
             f"{mains.circuits_needed} circuits."
         )
     return ""
+
+
+def uncounted_note(names: Sequence[str]) -> str:
+    """Heads that are left out of what the plugs bear.
+
+    Examples
+    --------
+    >>> uncounted_note(["head B"])
+    'What head B draws is not written down, so it is not counted among the plugs.'
+    """
+    draw, are = ("draw", "they are") if len(names) > 1 else ("draws", "it is")
+    return (
+        f"What {' and '.join(names)} {draw} is not written down, so {are} not counted among the "
+        "plugs."
+    )
+
+
+def _circuits(count: int) -> str:
+    return "one circuit" if count == 1 else f"{count} circuits"
+
+
+def _one_more(circuits: int) -> str:
+    return "second" if circuits == 1 else "further"

@@ -70,6 +70,8 @@ def _duty(answer: Firing) -> str:
     if mains.circuits_needed <= mains.circuits:
         on = "one circuit" if mains.circuits_needed == 1 else f"{mains.circuits_needed} circuits"
         return f"{tubes}; {mains.all_a:.0f} A on {on}"
+    if mains.in_turns is None:
+        return f"{tubes}; {mains.all_a:.0f} A, too much for the plugs"
     return f"{tubes}; {mains.all_a:.0f} A, charged in {mains.in_turns} turns"
 
 

@@ -92,6 +92,38 @@ def test_modelling_lamps_and_hot_lamps_draw_too() -> None:
     assert hot.mains.at_once == 1
 
 
+def test_lamps_stay_lit_while_heads_take_turns() -> None:
+    """One circuit of 16 A. Heads of 9 A with lamps of 4 A: one charging and both lit are 17 A.
+
+    Lamps of 3 A: 9 + 3 + 3 = 15 A, so one after the other goes. A hot lamp of 14 A leaves 2 A.
+    """
+    over = fired(book({"mains_a": 9, "modelling_w": 4 * 230}, {"circuit_a": 16}))
+    assert over.mains is not None
+    assert (over.mains.at_once, over.mains.in_turns) == (0, None)
+    assert any(note.startswith("Even one head charging") for note in over.notes)
+    assert told(over).line.endswith("26 A, too much for the plugs.")
+    fits = fired(book({"mains_a": 9, "modelling_w": 3 * 230}, {"circuit_a": 16}))
+    assert fits.mains is not None
+    assert (fits.mains.at_once, fits.mains.in_turns) == (1, 2)
+    data = book({"mains_a": 6}, {"circuit_a": 16}).model_dump(mode="json", exclude_unset=True)
+    data["kit"]["lamps"] = [{"id": "flood", "intensity_cd": 2000, "power_w": 14 * 230}]
+    hot_lamp = {"role": "hot", "kind": "lamp", "kit_id": "flood", "distance_m": 2}
+    data["sittings"][0]["lights"].append(hot_lamp)
+    hot = fired(book_of(data))
+    assert hot.mains is not None
+    assert hot.mains.at_once == 0
+    assert not any("turns" in note for note in hot.notes)
+
+
+def test_a_head_whose_draw_is_not_known_is_said_to_be_left_out() -> None:
+    data = book({}, {"circuit_a": 16}).model_dump(mode="json", exclude_unset=True)
+    data["kit"]["heads"][0]["mains_a"] = 10
+    found = fired(book_of(data))
+    assert found.mains is not None
+    assert found.mains.all_a == 10
+    assert found.notes[-1].startswith("What head B draws is not written down")
+
+
 def test_a_battery_has_what_the_sheets_left() -> None:
     sheet = {"number": 1, "settings": {"f_number": 8, "pops": 10, "lights": {"key": {"dial": 0}}}}
     of = book({"battery_pops_full": 100}, sheets=[sheet])
