@@ -59,6 +59,17 @@ def test_three_framings_are_one(cli: Cli) -> None:
     assert sizes == pytest.approx([0.25] * 3)
 
 
+def test_by_the_tape_from_the_board_and_from_the_sheet(cli: Cli) -> None:
+    """C-13 of the published checks: a telephoto of 360 mm, 260 mm at infinity focus."""
+    tele = ("focus", "--focal", "360", "--flange", "260", "--distance")
+    found = answer(cli, *tele, "1.9m", "--from", "board")
+    assert found.magnification == pytest.approx(0.25)
+    assert found.draw_mm == pytest.approx(350)
+    again = answer(cli, *tele, "2250 mm", "--from", "film")
+    assert again.magnification == pytest.approx(0.25)
+    assert answer(cli, *NUMBERS, "--distance", "1.2").magnification == pytest.approx(0.25)
+
+
 def test_a_sitting_knows_its_back_and_its_head_rest(cli: Cli, document: Path) -> None:
     found = answer(cli, "focus", document)
     assert found.displaced is not None
@@ -80,7 +91,14 @@ def test_a_sitting_knows_its_back_and_its_head_rest(cli: Cli, document: Path) ->
     ("arguments", "says"),
     [
         ((*NUMBERS, "--distance", "20cm"), "nearest, life size at 48 cm"),
-        ((*NUMBERS, "--distance", "-1m"), "length"),
+        ((*NUMBERS, "--distance", "-1m"), "nearest, life size at 48 cm"),
+        ((*NUMBERS, "--distance", "0"), "nearest, life size at 48 cm"),
+        ((*NUMBERS, "--distance", "90cm", "--from", "film"), "nearest, life size at 96 cm"),
+        ((*NUMBERS, "--distance", "1.2m", "--from", "moon"), "choose lens, board or film"),
+        ((*NUMBERS, "--draw", "240"), "1:4 asks for 300 mm"),
+        ((*NUMBERS, "--magnification", "1", "--bellows", "400"), "nearest, 1:1.5"),
+        ((*QUARTER, "--rest", "-5cm"), "left out, 18.7 cm"),
+        (("focus", "--pupil", "0.6"), "it goes with --focal"),
         ((*QUARTER, "--rest", "90cm"), "head rest to eye"),
         ((*QUARTER, "--draw", "300"), "only one"),
         ((*QUARTER, "--viewing", "moon"), "choose hand or wall"),

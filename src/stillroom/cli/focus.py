@@ -12,6 +12,7 @@ from stillroom.cli.writing import print_answer
 if TYPE_CHECKING:
     from stillroom.documents.focus import Focus
     from stillroom.documents.holding import Viewing
+    from stillroom.services.focus_asked import MeasuredFrom
 
 
 def focus(
@@ -47,6 +48,10 @@ def focus(
     distance: Annotated[
         str | None, typer.Option(metavar="LENGTH", help="With --focal: lens to eye, 1.2 m.")
     ] = None,
+    measured_from: Annotated[
+        str,
+        typer.Option("--from", metavar="WHERE", help="With --distance: from lens, board or film."),
+    ] = "lens",
     draw: Annotated[
         str | None, typer.Option(metavar="MM", help="With --focal: draw of the bellows.")
     ] = None,
@@ -56,6 +61,9 @@ def focus(
     flange: Annotated[
         str | None,
         typer.Option(metavar="MM", help="With --focal: draw at infinity focus (telephoto)."),
+    ] = None,
+    bellows: Annotated[
+        str | None, typer.Option(metavar="MM", help="With --focal: longest draw of the camera.")
     ] = None,
     sheet_format: Annotated[
         str, typer.Option("--format", metavar="SIZE", help="With --focal: the sheet.")
@@ -67,16 +75,18 @@ def focus(
 
     from stillroom.cli.typed import number  # noqa: PLC0415
     from stillroom.errors import BadValue  # noqa: PLC0415
-    from stillroom.quantity import parse_length_m  # noqa: PLC0415
     from stillroom.services import focus_asked, focusing  # noqa: PLC0415
 
     looked_at = _viewing(viewing)
     stop = None if f is None else number("--f", f.removeprefix("f/"))
     if focal is None:
-        for name, value in (
-            ("--magnification", magnification), ("--distance", distance), ("--draw", draw),
+        for name, value, unsaid in (
+            ("--magnification", magnification, None), ("--distance", distance, None),
+            ("--draw", draw, None), ("--from", measured_from, "lens"), ("--pupil", pupil, "1"),
+            ("--flange", flange, None), ("--bellows", bellows, None),
+            ("--format", sheet_format, "4x5 in"),
         ):  # fmt: skip
-            if value is not None:
+            if value != unsaid:
                 raise BadValue(name, value, "it goes with --focal; else the book says it")
         with opened(document, book) as given:
             found = given.sitting(sitting)
@@ -84,23 +94,27 @@ def focus(
     else:
         if document is not None or book is not None or sitting is not None:
             raise BadValue("--focal", focal, "with it no book is asked; leave one out")
+
+        def said(option: str, text: str | None) -> float | None:
+            return None if text is None else number(option, text)
+
         asked = focus_asked.bare(
             focal_mm=number("--focal", focal),
             f_number=5.6 if stop is None else stop,
             pupil_ratio=number("--pupil", pupil),
             sheet=sheet_format,
-            magnification=None if magnification is None else number(
-                "--magnification", magnification
-            ),
-            distance_m=None if distance is None else parse_length_m(distance, "m"),
-            draw_of_mm=None if draw is None else number("--draw", draw),
-            flange_at_infinity_mm=None if flange is None else number("--flange", flange),
+            magnification=said("--magnification", magnification),
+            distance_m=None if distance is None else _length_m(distance, "m"),
+            draw_of_mm=said("--draw", draw),
+            flange_at_infinity_mm=said("--flange", flange),
+            measured_from=_from(measured_from),
+            bellows_mm=said("--bellows", bellows),
             viewing=looked_at,
-        )  # fmt: skip
+        )
     if shift is not None:
         asked = replace(asked, sheet_behind_glass_mm=number("--shift", shift))
     if rest is not None:
-        asked = focus_asked.with_rest(asked, parse_length_m(rest, "cm") * 1000)
+        asked = focus_asked.with_rest(asked, _length_m(rest, "cm") * 1000)
     answer = focusing.focus(asked)
     if as_json:
         print_answer(answer)
@@ -121,6 +135,28 @@ def _viewing(text: str | None) -> Viewing | None:
     if word not in known:
         raise BadValue("--viewing", text, "choose hand or wall")
     return known[word]
+
+
+def _from(text: str) -> MeasuredFrom:
+    from stillroom.errors import BadValue  # noqa: PLC0415
+
+    known: dict[str, MeasuredFrom] = {
+        "lens": "lens", "board": "board", "lens board": "board", "film": "film", "sheet": "film",
+    }  # fmt: skip
+    word = text.strip().lower().replace("-", " ").replace("_", " ")
+    if word not in known:
+        raise BadValue("--from", text, "choose lens, board or film")
+    return known[word]
+
+
+def _length_m(text: str, unit: str) -> float:
+    """A length; nothing and below nothing are read too, and refused with what can be done."""
+    from stillroom.quantity import parse_length_m  # noqa: PLC0415
+
+    stripped = text.strip()
+    if stripped.startswith(("-", "\N{MINUS SIGN}")):
+        return -parse_length_m(stripped[1:], unit)
+    return 0.0 if stripped.strip("0., ") == "" else parse_length_m(stripped, unit)
 
 
 def _show(answer: Focus) -> None:

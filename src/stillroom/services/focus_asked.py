@@ -4,24 +4,38 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from stillroom.camera import (
     Camera,
     Depth,
     Lens,
+    board_to_subject_m,
     circle_for,
     depth_about,
+    draw_mm,
     exact_f_number,
+    film_to_subject_m,
     magnification_from_distance,
     magnification_from_draw,
+    magnification_from_film_distance,
+    subject_distance_m,
 )
 from stillroom.documents import book as doc
 from stillroom.documents.holding import Holding, Viewing
 from stillroom.documents.to_domain import camera_of, lens_of, magnification_of, named
-from stillroom.errors import NotPossible, in_range
-from stillroom.quantity import FULL_STOP_MARKS, format_length, sheet_size_mm
+from stillroom.errors import BadValue, NotPossible
+from stillroom.quantity import FULL_STOP_MARKS, format_length, format_offset, sheet_size_mm
 from stillroom.services.worktable import Worktable
 
+MeasuredFrom = Literal["lens", "board", "film"]
+
+REST_TO_EYE_MM = 187.0
+"""From the back of a middling head to its eyes; about 19 cm: common practice, no source."""
+LONGEST_HEAD_MM = 400.0
+_LEAST, _MOST = 1e-5, 20.0  # magnifications
+_HEAD = 0.25  # of head and shoulders on a middling sheet: common practice, no source
+_FROM: dict[MeasuredFrom, str] = {"lens": "lens", "board": "lens board", "film": "sheet"}
 _NOTHING_SAID = Holding()
 
 
@@ -74,10 +88,12 @@ class Asked:
     @property
     def f_exact(self) -> float:
         """What the mark stands for."""
-        if self.exact is not None:
-            return self.exact
+        return self.exact_of(self.f_number) if self.exact is None else self.exact
+
+    def exact_of(self, mark: float) -> float:
+        """What another mark of the lens stands for."""
         lens = self.lens
-        return exact_f_number(self.f_number, lens.f_numbers[0], lens.true_f_number_wide_open)
+        return exact_f_number(mark, lens.f_numbers[0], lens.true_f_number_wide_open)
 
     def circle_mm(self, viewing: Viewing) -> float:
         """What counts as sharp, looked at in a way [mm]."""
@@ -140,30 +156,62 @@ def magnification_asked(
     distance_m: float | None = None,
     draw_of_mm: float | None = None,
     flange_at_infinity_mm: float | None = None,
+    measured_from: MeasuredFrom = "lens",
 ) -> float:
     """The magnification that exactly one of three framings stands for.
 
     Raises
     ------
-    OutOfRange
+    OutOfRange, BadValue
         If it lies outside its range.
     NotPossible
-        If none or more than one is given, or the sitter is nearer than the lens can focus.
+        If none or more than one is given, or nothing is sharp there; the sentence says the
+        nearest that is.
     """
     given = [x for x in (magnification, distance_m, draw_of_mm) if x is not None]
     if len(given) != 1:
         raise NotPossible("Say one of magnification, distance or draw, and only one.")
+    focal, flange = lens.focal_mm, flange_at_infinity_mm
     if magnification is not None:
-        return in_range("magnification", magnification, 1e-5, 20.0)
-    if distance_m is not None:
-        least_m = 2 * lens.focal_mm / 1000
-        if 0 < distance_m * 1000 <= lens.focal_mm:
-            raise NotPossible(
-                f"At {format_length(distance_m)} the sitter is inside the focal length, and no "
-                f"draw is sharp there: nearest, life size at {format_length(least_m)}."
+        if not _LEAST <= magnification <= _MOST:
+            near = min(max(magnification, _LEAST), _MOST) if magnification > 0 else _HEAD
+            raise BadValue(
+                "magnification",
+                magnification,
+                f"give a number from 0.00001 to {_MOST:g}; nearest, {near:g}",
             )
-        return magnification_from_distance(lens.focal_mm, distance_m)
-    return magnification_from_draw(lens.focal_mm, draw_of_mm or 0.0, flange_at_infinity_mm)
+        return magnification
+    if distance_m is not None:
+        return _by_distance(focal, flange, distance_m, measured_from)
+    draw = draw_of_mm or 0.0
+    infinity = draw_mm(focal, 0.0, flange)
+    if draw <= infinity:
+        raise NotPossible(
+            f"At {draw:g} mm of draw this lens is sharp on nothing nearer than far away: 1:4 asks "
+            f"for {draw_mm(focal, _HEAD, flange):g} mm."
+        )
+    return magnification_from_draw(focal, draw, flange)
+
+
+def _by_distance(
+    focal: float, flange: float | None, distance_m: float, measured_from: MeasuredFrom
+) -> float:
+    life_m = {
+        "lens": subject_distance_m(focal, 1.0),
+        "board": board_to_subject_m(focal, 1.0, flange),
+        "film": film_to_subject_m(focal, 1.0),
+    }[measured_from]
+    least_m = life_m if measured_from == "film" else life_m - focal / 1000
+    # Nearer to the lens than life size is for close work; from the sheet life size is nearest.
+    if distance_m < least_m or (distance_m == least_m and measured_from != "film"):
+        raise NotPossible(
+            f"At {format_offset(distance_m)} from the {_FROM[measured_from]} nothing is sharp "
+            f"with a focal length of {focal:g} mm: nearest, life size at {format_length(life_m)}."
+        )
+    if measured_from == "film":
+        return magnification_from_film_distance(focal, distance_m)
+    from_lens_m = distance_m - (life_m - subject_distance_m(focal, 1.0))
+    return magnification_from_distance(focal, from_lens_m)
 
 
 def bare(
@@ -176,6 +224,8 @@ def bare(
     distance_m: float | None = None,
     draw_of_mm: float | None = None,
     flange_at_infinity_mm: float | None = None,
+    measured_from: MeasuredFrom = "lens",
+    bellows_mm: float | None = None,
     viewing: Viewing | None = None,
 ) -> Asked:
     """What focus is asked of where only numbers are given; the lens has the full stops.
@@ -189,18 +239,22 @@ def bare(
     """
     marks = {f_number, *(mark for mark in FULL_STOP_MARKS if mark > f_number)}
     lens = Lens("lens", focal_mm, tuple(sorted(marks)), None, pupil_ratio)
+    format_mm = sheet_size_mm(sheet)
+    camera = None if bellows_mm is None else Camera("camera", format_mm, draw_max_mm=bellows_mm)
     return Asked(
         lens=lens,
-        format_mm=sheet_size_mm(sheet),
+        format_mm=format_mm,
         magnification=magnification_asked(
             lens,
             magnification=magnification,
             distance_m=distance_m,
             draw_of_mm=draw_of_mm,
             flange_at_infinity_mm=flange_at_infinity_mm,
+            measured_from=measured_from,
         ),
         f_number=f_number,
         flange_at_infinity_mm=flange_at_infinity_mm,
+        camera=camera,
         holding=Holding() if viewing is None else Holding(viewing=viewing),
     )
 
@@ -210,11 +264,17 @@ def with_rest(asked: Asked, rest_to_eye_mm: float) -> Asked:
 
     Raises
     ------
-    OutOfRange
+    BadValue
         If that lies outside 0 to 400 mm.
     """
-    rest = in_range("head rest to eye", rest_to_eye_mm, 0.0, 400.0, "mm")
-    said = {"rest_to_eye_mm": rest, "focus_on": "head_rest"}
+    if not 0.0 <= rest_to_eye_mm <= LONGEST_HEAD_MM:
+        raise BadValue(
+            "head rest to eye",
+            f"{rest_to_eye_mm:g} mm",
+            f"give 0 to {LONGEST_HEAD_MM:g} mm, by a tape along the head; left out, "
+            f"{format_length(REST_TO_EYE_MM / 1000)}",
+        )
+    said = {"rest_to_eye_mm": rest_to_eye_mm, "focus_on": "head_rest"}
     return replace(asked, holding=asked.holding.model_copy(update=said))
 
 

@@ -3,35 +3,40 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from stillroom.camera import (
-    Lens,
     airy_disc_mm,
     blur_at_mm,
+    board_to_subject_m,
     cos4_stops,
     diffraction_f_number,
     draw_mm,
-    exact_f_number,
+    exit_pupil_to_film_mm,
     eye_in_focus,
     f_number_for_depth,
+    film_to_subject_m,
+    image_circle_mm,
     magnification_from_draw,
     off_axis_angle_deg,
     plate_blur_mm,
+    refocus_mm,
     subject_distance_m,
     subject_shift_mm,
 )
+from stillroom.camera.limits import ANGLE_RANGE_DEG, LENGTH_RANGE_MM, MAGNIFICATION_RANGE
 from stillroom.documents import focus as told
 from stillroom.documents.holding import FocusOn, Support, Viewing
-from stillroom.errors import NotPossible
-from stillroom.quantity import format_length
-from stillroom.services.focus_asked import Asked
+from stillroom.errors import NotPossible, OutOfRange
+from stillroom.quantity import format_length, format_offset
+from stillroom.quantity.lengths import LARGEST_M
+from stillroom.services.focus_asked import REST_TO_EYE_MM, Asked
 
-REST_TO_EYE_MM = 187.0
-"""From the back of a middling head to its eyes; about 19 cm: common practice, no source."""
 REST_TO_EYE_SD_MM = 8.0
 TAPED_SD_MM = 3.0  # a tape along a head: invented
 NOSE_BEFORE_EYE_MM = 40.0  # tip of a middling nose before the eyes: from memory
 WAVELENGTH_NM = 450.0  # stands for blue-sensitive paper
+FAR_MM = 100_000.0  # an eye so far off is as soft as it gets
 
 # How surely a sitter comes back to where they were focused, or to where a target stood for them
 # [mm]: invented, in the order of how they are held.
@@ -67,7 +72,6 @@ def focus(asked: Asked) -> told.Focus:
     sharp = tuple(_sharpness(asked, v) for v in (viewing, _OTHER_VIEWING[viewing]))
     stand_in = _stand_in(asked, circle)
     displaced = _displaced(asked, circle)
-    distance_m = subject_distance_m(lens.focal_mm, m)
     width, height = (side / m / 1000 for side in asked.format_mm)
     return told.Focus(
         sitting=asked.sitting,
@@ -78,10 +82,13 @@ def focus(asked: Asked) -> told.Focus:
         f_number=asked.f_number,
         f_exact=asked.f_exact,
         magnification=m,
-        subject_distance_m=distance_m,
+        subject_distance_m=subject_distance_m(lens.focal_mm, m),
+        board_to_eye_m=_board_to_eye_m(asked),
+        film_to_eye_m=film_to_subject_m(lens.focal_mm, m),
         draw_mm=draw,
         draw_left_mm=left,
         frame_m=(width, height),
+        is_fixed_back=asked.is_fixed_back,
         viewing=viewing,
         sharp=sharp,
         diffraction_f_number=diffraction_f_number(WAVELENGTH_NM, circle, m, lens.pupil_ratio),
@@ -90,7 +97,7 @@ def focus(asked: Asked) -> told.Focus:
         displaced=displaced,
         finder=_finder(asked),
         corners=_corners(asked),
-        floor=_floor(asked, distance_m, width, height),
+        floor=_floor(asked, width),
         reminder=_reminder(asked),
         sentence=_sentence(sharp[0], stand_in),
     )
@@ -98,8 +105,7 @@ def focus(asked: Asked) -> told.Focus:
 
 def p_eye_sharp(asked: Asked) -> float:
     """The odds that the eye is sharp, as the picture is looked at."""
-    circle = asked.circle_mm(asked.holding.viewing or "in_the_hand")
-    return _stand_in(asked, circle).p_sharp
+    return _p_sharp(asked, asked.circle_mm(asked.holding.viewing or "in_the_hand"))
 
 
 def _bellows_left(asked: Asked, draw: float) -> float | None:
@@ -117,35 +123,46 @@ def _bellows_left(asked: Asked, draw: float) -> float | None:
     if end <= flange:
         raise NotPossible(f"{said}: with this lens nothing nearer than far away is sharp.")
     m = magnification_from_draw(lens.focal_mm, end, asked.flange_at_infinity_mm)
-    near = format_length(subject_distance_m(lens.focal_mm, m))
+    near = format_length(board_to_subject_m(lens.focal_mm, m, flange))
     word = "nearest" if draw > longest else "farthest"
-    raise NotPossible(f"{said}: {word}, 1:{1 / m:.2g} with the eye {near} from the lens.")
+    raise NotPossible(f"{said}: {word}, 1:{1 / m:.2g} with the eye {near} from the lens board.")
+
+
+def _board_to_eye_m(asked: Asked) -> float:
+    lens = asked.lens
+    return board_to_subject_m(lens.focal_mm, asked.magnification, asked.flange_at_infinity_mm)
 
 
 def _sharpness(asked: Asked, viewing: Viewing) -> told.Sharpness:
     circle = asked.circle_mm(viewing)
     depth = asked.depth(circle)
     behind = float(depth.behind_mm)
-    lens = asked.lens
-    wanted = f_number_for_depth(
-        lens.focal_mm, NOSE_BEFORE_EYE_MM, circle, asked.magnification, lens.pupil_ratio
-    )
+    wanted = _f_for_the_nose(asked, circle)
+    mark = None if wanted is None else _mark_from(wanted, asked)
+    turned_to = wanted if mark is None else asked.exact_of(mark)
     return told.Sharpness(
         viewing=viewing,
         circle_mm=circle,
         before_mm=float(depth.before_mm),
         behind_mm=behind if math.isfinite(behind) else None,
-        f_number=_mark_from(wanted, lens),
+        f_number=mark,
         f_exact=wanted,
-        stops=2 * math.log2(wanted / asked.f_exact),
+        stops=None if turned_to is None else 2 * math.log2(turned_to / asked.f_exact),
     )
 
 
-def _mark_from(f_exact: float, lens: Lens) -> float | None:
+def _f_for_the_nose(asked: Asked, circle: float) -> float | None:
+    lens, m = asked.lens, asked.magnification
+    try:
+        return f_number_for_depth(lens.focal_mm, NOSE_BEFORE_EYE_MM, circle, m, lens.pupil_ratio)
+    except OutOfRange:  # so near that the nose would stand in the lens
+        return None
+
+
+def _mark_from(f_exact: float, asked: Asked) -> float | None:
     """The widest mark that is as small; a twentieth of a stop short counts as reached."""
-    for mark in lens.f_numbers:
-        exact = exact_f_number(mark, lens.f_numbers[0], lens.true_f_number_wide_open)
-        if 2 * math.log2(exact / f_exact) >= -0.05:
+    for mark in asked.lens.f_numbers:
+        if 2 * math.log2(asked.exact_of(mark) / f_exact) >= -0.05:
             return mark
     return None
 
@@ -172,143 +189,128 @@ def _usual_focus(asked: Asked) -> FocusOn:
 
 
 def _stand_in(asked: Asked, circle: float) -> told.StandIn:
-    holding, lens = asked.holding, asked.lens
-    on = holding.focus_on or _usual_focus(asked)
-    rest = REST_TO_EYE_MM if holding.rest_to_eye_mm is None else holding.rest_to_eye_mm
-    sd = _eye_sd_mm(asked)
-    blur = blur_at_mm(lens.focal_mm, asked.f_exact, asked.magnification, 10.0, lens.pupil_ratio)
+    holding = asked.holding
+    blur = _centimetre_blur_mm(asked)
     return told.StandIn(
-        focus_on=on,
-        rest_to_eye_mm=rest,
+        focus_on=holding.focus_on or _usual_focus(asked),
+        rest_to_eye_mm=_rest_to_eye_mm(asked),
         rest_is_measured=holding.rest_to_eye_mm is not None,
-        eye_sd_mm=sd,
-        p_sharp=float(eye_in_focus(asked.depth(circle), sd, -_nearer_mm(asked))),
+        eye_sd_mm=_eye_sd_mm(asked),
+        p_sharp=_p_sharp(asked, circle),
         centimetre_blur_mm=blur,
-        centimetre_is_sharp=blur <= circle,
-        text=_where(on, rest),
+        centimetre_is_sharp=blur is not None and blur <= circle,
     )
 
 
-def _where(on: FocusOn, rest_mm: float) -> str:
-    rest = format_length(rest_mm / 1000)
-    if on == "eye":
-        return "Focus on the nearer eye, on its lower lid, and let nobody move the chair after."
-    if on == "target_in_chair":
-        return (
-            "Stand a target where the eye will be: a stick with small print on the chair, at the "
-            "height of the lower lid. Take it away when the sitter is down."
-        )
-    return (
-        f"Set the head rest to the back of the head. Put the target {rest} before the rest, "
-        "towards the lens, where the eye will be, and focus on it."
-    )
+def _p_sharp(asked: Asked, circle: float) -> float:
+    # Tape marks are laid where it is sharp; what was focused on is where it looked sharp.
+    nearer = 0.0 if asked.is_fixed_back else _nearer_mm(asked)
+    if nearer is None:
+        return 0.0
+    shift = asked.sheet_behind_glass_mm
+    size = min(asked.magnification + shift / asked.lens.focal_mm, MAGNIFICATION_RANGE[1])
+    truly = replace(asked, magnification=size)  # in the plane that is sharp on the sheet
+    off = min(max(-nearer, -FAR_MM), FAR_MM)
+    return float(eye_in_focus(truly.depth(circle), _eye_sd_mm(truly), off))
 
 
-def _nearer_mm(asked: Asked) -> float:
+def _centimetre_blur_mm(asked: Asked) -> float | None:
+    lens, m = asked.lens, asked.magnification
+    try:
+        return blur_at_mm(lens.focal_mm, asked.f_exact, m, 10.0, lens.pupil_ratio)
+    except OutOfRange:  # a centimetre nearer is in the lens
+        return None
+
+
+def _rest_to_eye_mm(asked: Asked) -> float:
+    rest = asked.holding.rest_to_eye_mm
+    return REST_TO_EYE_MM if rest is None else rest
+
+
+def _nearer_mm(asked: Asked) -> float | None:
+    """None: the sheet stands inside infinity focus."""
     if asked.sheet_behind_glass_mm == 0:
         return 0.0
-    return subject_shift_mm(asked.lens.focal_mm, asked.magnification, asked.sheet_behind_glass_mm)
+    focal, m, shift = asked.lens.focal_mm, asked.magnification, asked.sheet_behind_glass_mm
+    if shift <= -0.999 * focal * m:
+        return None
+    return subject_shift_mm(focal, m, shift)
 
 
 def _displaced(asked: Asked, circle: float) -> told.Displaced | None:
     shift, lens, m = asked.sheet_behind_glass_mm, asked.lens, asked.magnification
     if shift == 0:
         return None
-    nearer = _nearer_mm(asked)
     blur = plate_blur_mm(shift, asked.f_exact, m, lens.pupil_ratio)
     wanted = asked.f_exact * blur / circle
-    mark = asked.f_number if blur <= circle else _mark_from(wanted, lens)
-    size, side = format_length(abs(shift) / 1000), "behind" if shift > 0 else "before"
-    away = format_length(abs(nearer) / 1000)
-    ways = [
-        f"Focus with the insert in, as the sheet lies: it is {size} {side} the ground glass.",
-        f"Or focus, then bring the lens {size} {'back' if shift > 0 else 'forward'}.",
-        f"Or move the sitter {away} {'nearer' if shift > 0 else 'away'} after focusing.",
-    ]
-    if mark is not None and mark != asked.f_number:
-        ways.append(f"Or stop down to f/{mark:g}, where it no longer shows.")
     return told.Displaced(
         sheet_behind_glass_mm=shift,
-        nearer_mm=nearer,
+        nearer_mm=_nearer_mm(asked),
         blur_mm=blur,
         is_sharp=blur <= circle,
-        stop_down_to=mark,
-        ways=tuple(ways),
+        stop_down_to=asked.f_number if blur <= circle else _mark_from(wanted, asked),
+        lens_back_mm=_lens_back_mm(asked),
     )
+
+
+def _lens_back_mm(asked: Asked) -> float | None:
+    try:
+        return refocus_mm(asked.lens.focal_mm, asked.magnification, asked.sheet_behind_glass_mm)
+    except OutOfRange:
+        return None
 
 
 def _finder(asked: Asked) -> told.Finder | None:
     above, right = asked.finder_mm
-    if above == 0 and right == 0:
-        return None
-    moves = [
-        f"{format_length(abs(mm) / 1000)} {word if mm > 0 else other}"
-        for mm, word, other in (
-            (above, "lower", "higher"),
-            (right, "further left", "further right"),
-        )
-        if mm
-    ]
-    text = (
-        f"Held level, the frame on the sheet lies {' and '.join(moves)} at the sitter than the "
-        "finder shows, near or far: frame so, then move the camera by as much."
-    )
-    return told.Finder(down_mm=above, left_mm=right, text=text)
+    return None if above == 0 and right == 0 else told.Finder(down_mm=above, left_mm=right)
 
 
 def _corners(asked: Asked) -> told.Corners:
     lens, m = asked.lens, asked.magnification
     diagonal = math.hypot(*asked.format_mm)
-    circle = None if lens.coverage_mm is None else lens.coverage_mm * (1 + m)
-    pupil_to_sheet = lens.focal_mm * (m + lens.pupil_ratio)
-    angle = off_axis_angle_deg(diagonal / 2, pupil_to_sheet)
-    falls = cos4_stops(angle)
-    covers = None if circle is None else circle >= diagonal
-    fall = f"The corners are {abs(falls):.1f} stop darker for their angle"
-    if covers is False and circle is not None:
-        text = (
-            f"{fall}, and black beyond the lens's circle: {circle:.0f} mm of light for a sheet of "
-            f"{diagonal:.0f} mm from corner to corner."
-        )
-    elif covers:
-        text = f"{fall}; the lens's circle of {circle:.0f} mm covers the sheet."
-    else:
-        text = f"{fall}; how wide a circle the lens covers is not in the kit."
+    circle = None
+    if lens.coverage_mm is not None:
+        circle = image_circle_mm(lens.coverage_mm, m, lens.pupil_ratio)
+    pupil = exit_pupil_to_film_mm(lens.focal_mm, m, lens.pupil_ratio)
+    off_axis = off_axis_angle_deg(diagonal / 2, min(pupil, LENGTH_RANGE_MM[1]))
+    angle = min(off_axis, ANGLE_RANGE_DEG[1])
     return told.Corners(
-        covers=covers,
+        covers=None if circle is None else circle >= diagonal,
         circle_mm=circle,
         diagonal_mm=diagonal,
         angle_deg=angle,
-        falls_stops=falls,
-        text=text,
+        falls_stops=cos4_stops(angle),
     )
 
 
-def _floor(asked: Asked, distance_m: float, width_m: float, height_m: float) -> tuple[str, ...]:
+def _floor(asked: Asked, width_m: float) -> told.Floor | None:
     if not (asked.is_fixed_back or asked.holding.is_self_portrait):
-        return ()
-    rest = asked.holding.rest_to_eye_mm or REST_TO_EYE_MM
-    frame = f"{format_length(width_m)} wide and {format_length(height_m)} high"
-    marks = [
-        f"Tape on the floor: the eye {format_length(distance_m)} before the lens.",
-        f"The head rest {format_length(distance_m + rest / 1000)} from the lens.",
-        f"The frame there is {frame}: a stick at each side of the chair shows where it ends.",
-    ]
-    return tuple(marks)
+        return None
+    nearer = (_nearer_mm(asked) or 0.0) if asked.is_fixed_back else 0.0
+    eye_m = _board_to_eye_m(asked) - nearer / 1000
+    return told.Floor(
+        eye_m=eye_m,
+        head_rest_m=eye_m + _rest_to_eye_mm(asked) / 1000,
+        left_right_m=width_m / 2,
+    )
 
 
 def _reminder(asked: Asked) -> str:
-    if asked.sheet_behind_glass_mm:
-        return "insert in before focusing"
-    return "eye at the tape mark" if asked.is_fixed_back else ""
+    if asked.is_fixed_back:
+        return "eye at the tape mark"
+    return "insert in before focusing" if asked.sheet_behind_glass_mm else ""
 
 
 def _sentence(sharp: told.Sharpness, stand_in: told.StandIn) -> str:
-    before = format_length(sharp.before_mm / 1000)
-    behind = "far" if sharp.behind_mm is None else format_length(sharp.behind_mm / 1000)
     how = "in the hand" if sharp.viewing == "in_the_hand" else "on the wall"
     centimetre = "stays sharp" if stand_in.centimetre_is_sharp else "is soft"
     return (
-        f"Sharp {how} from {before} before the eye to {behind} behind it; an eye a centimetre "
-        f"nearer {centimetre}."
+        f"Sharp {how} from {_by_tape(sharp.before_mm)} before the eye to "
+        f"{_by_tape(sharp.behind_mm)} behind it; an eye a centimetre nearer {centimetre}."
     )
+
+
+def _by_tape(length_mm: float | None) -> str:
+    if length_mm is None or length_mm / 1000 > LARGEST_M:
+        return "far"
+    return format_offset(length_mm / 1000)
