@@ -116,7 +116,8 @@ class Ghost(Strict):
     odds: float
     """The odds wanted that none shows."""
     longest_s: float | None
-    """The longest the lens may be open with these odds; null: 600 s and longer."""
+    """The longest the lens may be open with these odds; null: 600 s and longer; 0: no time is so
+    short."""
     darker_stops: float
     """How much darker the room would have to be for the time planned [stops]; 0: dark enough."""
     states: tuple[StateOdds, ...] = ()

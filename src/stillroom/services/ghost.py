@@ -331,7 +331,7 @@ def longest_s(light: GhostLight, odds: float) -> float | None:
     Returns
     -------
     float or None
-        None where 600 s are not too long.
+        As `first_over`.
     """
     return first_over(light.worst, odds)
 
@@ -349,13 +349,13 @@ def first_over(shows: Callable[[float], float], odds: float) -> float | None:
     Returns
     -------
     float or None
-        None where they still are at 600 s.
+        None where they still are at 600 s; 0 where not even the shortest time tried gives them.
     """
     before: float | None = None
     for t in map(float, TIMES_S):
         if shows(t) > 1 - odds:
             if before is None:
-                return t
+                return 0.0
             return _last(lambda x: shows(x) <= 1 - odds, before, t, 6)
         before = t
     return None

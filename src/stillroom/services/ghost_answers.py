@@ -177,11 +177,11 @@ class _Answer:
         low, high = OPEN_RANGE_S
         if not low <= planned <= high:
             near = high if self.longest is None else self.longest
+            safe = f"; no second edge shows {wanted_text(self.odds)} up to {open_text(near)}"
             raise BadValue(
                 "open time",
                 int(planned) if planned.is_integer() else planned,
-                f"give a number from {low:.5f} to {high:g} s; no second edge shows "
-                f"{wanted_text(self.odds)} up to {open_text(near)}",
+                f"give a number from {low:.5f} to {high:g} s{safe if near else ''}",
             )
         return planned
 
@@ -319,7 +319,7 @@ class _Answer:
         if self.asked.modelling:
             off = self._light(Asked(self.asked.room_state)).worst(self.open_s, sd_s=self.sd_s)
             ways.append(GhostWay(kind="modelling_off", p_shows=off, text=modelling_off_text(off)))
-        if self.longest is not None and self.longest < self.open_s:
+        if self.longest and self.longest < self.open_s:
             ways.append(self._shorter(self.longest))
         if 0 < darker < DARKEST_STOPS:
             ways.append(

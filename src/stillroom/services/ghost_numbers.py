@@ -21,6 +21,7 @@ from stillroom.paper import (
 from stillroom.services.ghost import TIMES_S, first_over
 from stillroom.services.ghost_answers import ODDS_RANGE, SHARE_RANGE, USUAL_ODDS
 from stillroom.services.ghost_words import (
+    NO_FLASH,
     darker_text,
     held_text,
     shorter_text,
@@ -135,6 +136,8 @@ def ghost_of_numbers(said: Numbers) -> Ghost:
     t0, motion = _checked_open_s(said), motion_of(said.support)
 
     def shows(open_s: float, darker: float = 0.0, support: Support | None = None) -> float:
+        if share == 1:
+            return 0.0
         moved = motion if support is None else motion_of(support)
         median, log_sd = smear_mm(open_s, said.magnification, moved)
         there = share_at(open_s, darker)
@@ -194,7 +197,7 @@ def ghost_of_numbers(said: Numbers) -> Ghost:
         darker_stops=darker,
         mixing=_mixing(said, share, t0),
         ways=ways,
-        sentence=shows_sentence("edge", t0, chance),
+        sentence=shows_sentence("edge", t0, chance) if share < 1 else NO_FLASH,
     )
 
 
@@ -216,7 +219,7 @@ def _ways(
     allowed, ways = 1 - said.odds, []
     if chance <= allowed:
         return ()
-    if longest is not None and longest < said.open_s:
+    if longest and longest < said.open_s:
         text = shorter_text(longest, said.odds)
         ways.append(GhostWay(kind="shorter", open_s=longest, p_shows=allowed, text=text))
     if 0 < darker < _DARKER_STOPS[-1]:

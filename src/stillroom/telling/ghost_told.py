@@ -186,6 +186,8 @@ def _line(answer: Ghost) -> str:
         line = f"Second edge: none to expect, open {seconds(_short(answer.open_s))}"
     if answer.longest_s is None:
         return f"{line}."
+    if answer.longest_s == 0:
+        return f"{line}; no time is short enough to show none {odds(answer.odds)}."
     return f"{line}; {odds(answer.odds)} shows none up to {seconds(_short(answer.longest_s))}."
 
 

@@ -229,6 +229,18 @@ def test_no_light_at_all_and_times_without_sense_are_refused_with_what_would_do(
         ghost(book(), "nobody", off)
 
 
+def test_numbers_without_flash_or_without_a_safe_time_promise_nothing() -> None:
+    """All light steady: nothing is drawn twice. Edges told from 0.001 mm: no time is short."""
+    alone = ghost_of_numbers(Numbers(1.0, 1.0))
+    assert (alone.p_shows, alone.has_flash) == (0.0, False)
+    assert told(alone).line.startswith("No flash is on")
+    never = ghost_of_numbers(Numbers(0.9, 0.01, allowed_mm=0.001))
+    assert never.p_shows > 0.9
+    assert never.longest_s == 0
+    assert "no time is short enough" in told(never).line
+    assert "shorter" not in [way.kind for way in never.ways]
+
+
 # ---- the dark test -----------------------------------------------------------------------------
 
 
