@@ -16,7 +16,7 @@ from stillroom.documents.making import as_made
 from stillroom.documents.read import validated
 from stillroom.documents.to_domain import named
 from stillroom.errors import BadValue, NotPossible, UnknownName, in_range
-from stillroom.services.chair import card_reflectance, card_said
+from stillroom.services.chair import card_reflectance, card_said, times_as_long
 from stillroom.services.desk_base import free_name
 from stillroom.services.ghost import Asked, GhostLight, share_range
 from stillroom.services.ghost_words import read_text, sees_text
@@ -40,6 +40,8 @@ ROOM_GUESS_SD_STOPS = 3.0
 """A darkened room of which nothing is known: a guess that may be off by eight times (invented)."""
 STEADY_KINDS = ("lamp", "daylight", "window", "room")
 USUAL_REGION = "key"
+PROVED_ODDS = 0.95
+"""What a test is said to prove holds 19 in 20."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +156,7 @@ def planned(
         room_state=sitting.room_state,
         sky=sitting.sky,
         settings=dark,
-        what_else_moved=(card_said(white),),
+        what_else_moved=(card_said(white, None if by == TIMES else by),),
         note=f"Dark test: a white card, no pop, {by:g} times {open_text(planned_s)}.",
     )
     after = {"stands": stands, "stands_after": number}
@@ -251,7 +253,7 @@ def dark_test_read(
     settings : Settings, optional
         How the flash will be set; as things stand unless given.
     open_s : float, optional
-        How long the lens will be open about the pop [s]; a sixteenth of the test unless given.
+        How long the lens will be open about the pop [s]; as the test was planned for unless given.
     memo : BeliefMemo, optional
         Where beliefs are remembered.
 
@@ -281,7 +283,7 @@ def dark_test_read(
         )
     settings = table.standing() if settings is None else settings
     state = sheet.room_state or None
-    open_s = sheet.settings.open_s / TIMES if open_s is None else open_s
+    open_s = sheet.settings.open_s / (times_as_long(sheet) or TIMES) if open_s is None else open_s
     open_s = in_range("open time", open_s, 0.001, LONGEST_S, "s")
     before, after = (
         _room_light(table, settings, open_s, region, state, until=n) for n in (number, None)
@@ -397,5 +399,5 @@ def _room_light(
 ) -> RoomLight:
     held = held_as(table.book, table.sitting)
     light = GhostLight(table, settings, table.posterior(until), held, Asked(state))
-    under = float(np.quantile(light.margin_stops(open_s, region), 0.05))
+    under = light.under_stops(open_s, region, PROVED_ODDS)
     return RoomLight(share=share_range(light.share(open_s, region)), under_stops=under)

@@ -21,7 +21,6 @@ from stillroom.exposure import (
     chance_ghost_shows,
     chance_shines_through,
     edge_steps,
-    visible_step,
 )
 from stillroom.exposure.ghost import AWAY
 from stillroom.light import OPENED_BY, colour_stops
@@ -45,6 +44,8 @@ USUALLY_SHOWN = ("key", "shadow")
 """Regions whose edges count, aimed at or not."""
 LEAST_LIGHT = 1e-12
 MARGINS_STOPS = np.arange(-12.0, 16.01, 0.125)
+FAR_MM = 1000.0
+"""A movement beside which no width that is seen counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,32 +269,34 @@ class GhostLight:
         )
         return float(shown.mean())
 
-    def margin_stops(self, open_s: float, region: str) -> FloatArray:
-        """By how much steady light may grow in each state until a step is just seen [stops].
+    def under_stops(self, open_s: float, region: str, odds: float) -> float:
+        """How far steady light lies below what would show, however far the head moved [stops].
 
-        The sitter is taken to be away half the time, so that movement counts as certain.
+        Grown by so much, a second edge would still not show with these odds, counted as
+        `p_shows` counts them; below 0 where it may show already.
         """
         steady, whole = self.parts(open_s)
         rest = np.maximum(whole - steady, 0.0)
         here, there = self._at(region), self._at(self.beside(region))
-        found = np.full(self.states.count, MARGINS_STOPS[-1])
+        reached = float(MARGINS_STOPS[0])
         # Upwards, for where much light burns everything out no step is seen any more.
-        for mid in MARGINS_STOPS[::-1]:
-            more = 2.0**mid * steady
+        for more_stops in map(float, MARGINS_STOPS):
+            more = 2.0**more_stops * steady
             total = rest + more
-            steps = edge_steps(
+            shown = chance_ghost_shows(
                 more[:, here] / total[:, here],
                 _stops(total[:, here]),
                 _stops(total[:, there]),
                 self._tones,
+                displacement_mm=FAR_MM,
+                displacement_log_sd=0.0,
+                visible_mm=self.held.allowed_mm,
                 beside_share=more[:, there] / total[:, there],
             )
-            seen = np.maximum(
-                np.abs(steps.beside) / visible_step(steps.beside_density),
-                np.abs(steps.inside) / visible_step(steps.inside_density),
-            )
-            found = np.where(seen >= 1, mid, found)
-        return found
+            if float(shown.mean()) > 1 - odds:
+                break
+            reached = more_stops
+        return reached
 
     def darker(self, stops: float) -> GhostLight:
         """The same in a place that is darker by so much [stops]."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -280,6 +281,31 @@ def test_black_is_a_bound_that_the_one_engine_learns(desk: Any) -> None:
     assert said.after.under_stops > said.before.under_stops
     assert at.ghost("S1", GhostAsked(open_s=2.0)).p_shows < before.p_shows
     assert dark_read_told(said).line == said.sentence
+
+
+@pytest.mark.parametrize("times", [4.0, 16.0, 64.0])
+def test_what_is_proved_is_proved_for_the_time_it_was_planned_for(desk: Any, times: float) -> None:
+    at = desk(book(5.0))
+    number = at.make_dark_test("S1", open_s=2.0, times=times)
+    sheet = at.book().sittings[0].sheets[-1]
+    assert sheet.settings.open_s == 2.0 * times
+    assert card_reflectance(sheet) == 0.85
+    said = at.read_dark_test("S1", number, verdict="black")
+    assert "open 2 s, the room light" in said.sentence
+
+
+@pytest.mark.parametrize(("lx", "open_s"), [(2.0, 1.0), (5.0, 8.0), (200.0, 2.0)])
+def test_light_that_grew_by_what_is_proved_still_shows_nothing_19_in_20(
+    lx: float, open_s: float
+) -> None:
+    """A place lit brighter by the margin, and a head that moves far: asked as any sheet is."""
+    of = book(lx)
+    table, settings = worktable(of, "S1"), Settings.model_validate(SET)
+    held = replace(held_as(of, of.sittings[0]), allowed_mm=1e-3)
+    light = GhostLight(table, settings, table.posterior(), held, Asked())
+    under = light.under_stops(open_s, "key", 0.95)
+    assert light.darker(-under).p_shows(open_s, "key") <= 0.05
+    assert light.darker(-under - 0.5).p_shows(open_s, "key") > 0.05
 
 
 def test_grey_teaches_the_level_itself(desk: Any, tmp_path: Path) -> None:
