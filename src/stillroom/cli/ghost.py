@@ -107,7 +107,7 @@ def ghost(
     ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Say whether steady light beside a flash makes a second edge, and how long is safe."""
+    """Say whether steady light beside a flash makes a second edge, and how long shows none."""
     from stillroom.errors import BadValue  # noqa: PLC0415
 
     of_numbers = {

@@ -29,7 +29,7 @@ DISTANCES = pytest.mark.parametrize("before_mm", [1300.0, 2000.0, 6000.0])
 
 
 def ratio(lens: Traced) -> float:
-    return lens.exit_pupil[1] / lens.entrance_pupil[1]
+    return float(lens.exit_pupil[1] / lens.entrance_pupil[1])
 
 
 @LENSES
