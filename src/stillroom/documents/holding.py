@@ -13,6 +13,9 @@ FocusOn = Literal["eye", "target_in_chair", "head_rest"]
 Fires = Literal["sync_shutter", "cap_in_dark", "cap_in_light", "remote", "second_person"]
 Viewing = Literal["in_the_hand", "on_the_wall"]
 
+USUAL_VIEWING: Viewing = "in_the_hand"
+"""Where nobody said how the picture is looked at."""
+
 
 class Holding(Strict):
     """Left out is: not said yet, and the usual is taken."""

@@ -26,7 +26,7 @@ from stillroom.camera import (
 )
 from stillroom.camera.limits import ANGLE_RANGE_DEG, LENGTH_RANGE_MM, MAGNIFICATION_RANGE
 from stillroom.documents import focus as told
-from stillroom.documents.holding import FocusOn, Support, Viewing
+from stillroom.documents.holding import USUAL_VIEWING, FocusOn, Support, Viewing
 from stillroom.errors import NotPossible, OutOfRange
 from stillroom.quantity import format_length, format_offset
 from stillroom.quantity.lengths import LARGEST_M
@@ -65,7 +65,7 @@ def focus(asked: Asked) -> told.Focus:
         If the bellows do not reach; the sentence says the nearest that can be done.
     """
     lens, m = asked.lens, asked.magnification
-    viewing: Viewing = asked.holding.viewing or "in_the_hand"
+    viewing: Viewing = asked.holding.viewing or USUAL_VIEWING
     draw = draw_mm(lens.focal_mm, m, asked.flange_at_infinity_mm)
     left = _bellows_left(asked, draw)
     circle = asked.circle_mm(viewing)
@@ -105,7 +105,7 @@ def focus(asked: Asked) -> told.Focus:
 
 def p_eye_sharp(asked: Asked) -> float:
     """The odds that the eye is sharp, as the picture is looked at."""
-    return _p_sharp(asked, asked.circle_mm(asked.holding.viewing or "in_the_hand"))
+    return _p_sharp(asked, asked.circle_mm(asked.holding.viewing or USUAL_VIEWING))
 
 
 def _bellows_left(asked: Asked, draw: float) -> float | None:

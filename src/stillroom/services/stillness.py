@@ -9,7 +9,7 @@ import numpy as np
 
 from stillroom.camera import circle_for
 from stillroom.documents import book as doc
-from stillroom.documents.holding import Support, Viewing
+from stillroom.documents.holding import USUAL_VIEWING, Support, Viewing
 from stillroom.documents.making import as_made
 from stillroom.documents.stillness import HeldFor, Stillness
 from stillroom.documents.to_domain import lens_of, magnification_of, named
@@ -34,7 +34,6 @@ from stillroom.sitter.sway import OPEN_RANGE_S
 
 USUAL_SUPPORT: Support = "seated"
 """Where nobody said how the sitter is held."""
-USUAL_VIEWING: Viewing = "in_the_hand"
 ODDS = (0.9, 0.7, 0.5)
 WELL_HELD = 0.9
 """From here on nothing needs to help."""

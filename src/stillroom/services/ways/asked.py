@@ -9,7 +9,7 @@ from stillroom.camera import draw_mm, magnification_from_draw, subject_distance_
 from stillroom.documents import book as doc
 from stillroom.documents import kit
 from stillroom.documents.checks import marked_f_number, marks_of
-from stillroom.documents.holding import Viewing
+from stillroom.documents.holding import USUAL_VIEWING, Viewing
 from stillroom.documents.to_domain import lens_of, magnification_of, named
 from stillroom.errors import BadValue, NotPossible, UnknownName, in_range, shown
 from stillroom.services.seats import is_seat
@@ -18,7 +18,6 @@ POPS_MOST = 8
 POPS_RANGE = (1, 64)
 BUY_RANGE_WS = (0.0, 100_000.0)
 VIEWING_RANGE_M = (0.1, 20.0)
-USUAL_VIEWING: Viewing = "in_the_hand"
 _ROUND_DOWN = 0.999
 """A figure that is offered lies a hair within what fits."""
 

@@ -8,10 +8,10 @@ from starlette.responses import Response
 
 from stillroom.documents.holding import Viewing
 from stillroom.errors import StillroomError
+from stillroom.telling.focus_told import VIEWING_WORDS
 from stillroom.telling.sitting_view import sitting_of
 from stillroom.web.page import desk_of, lengths_of, mode_of, render
 from stillroom.web.views.other_view import (
-    VIEWINGS,
     asked,
     choices,
     lens_for,
@@ -46,7 +46,7 @@ def other(request: Request) -> Response:
     lens = lenses[asked(query, "lens", lenses, usual.id)]
     viewing: Viewing = (
         "on_the_wall"
-        if asked(query, "viewing", VIEWINGS, sitting.holding.viewing or "") == "on_the_wall"
+        if asked(query, "viewing", VIEWING_WORDS, sitting.holding.viewing or "") == "on_the_wall"
         else "in_the_hand"
     )
     shown = choices(book, sitting, camera, lens, viewing)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from stillroom.documents.book import Sitting
+from stillroom.telling.focus_told import VIEWING_WORDS
 from stillroom.telling.words import tape
 
 CHOICES: Mapping[str, tuple[str, tuple[tuple[str, str], ...]]] = {
@@ -39,7 +40,7 @@ CHOICES: Mapping[str, tuple[str, tuple[tuple[str, str], ...]]] = {
     ),
     "viewing": (
         "It is looked at",
-        (("in_the_hand", "in the hand"), ("on_the_wall", "on the wall")),
+        tuple(VIEWING_WORDS.items()),
     ),
 }
 """By field of `Holding`: what is asked, and the answers."""

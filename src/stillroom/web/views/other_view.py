@@ -9,11 +9,11 @@ from stillroom.documents.book import Book, Sitting
 from stillroom.documents.kit import Camera, Lens
 from stillroom.documents.ways import InFocus, PieceOnSheet, Price, Way, Ways
 from stillroom.quantity import stops_text
+from stillroom.telling.focus_told import VIEWING_WORDS
 from stillroom.telling.names import sheet_size
 from stillroom.telling.odds import odds, one_in, worth_saying
 from stillroom.telling.words import figure, seconds, tape
 
-VIEWINGS = {"in_the_hand": "in the hand", "on_the_wall": "on the wall"}
 WIDEST_TIMES_IN_USE = 3.0
 """The bars reach so far beyond the depth of the camera in use, and are cut off there."""
 
@@ -116,7 +116,7 @@ def choices(book: Book, sitting: Sitting, camera: Camera, lens: Lens, viewing: s
         lens.id,
         tuple((x.id, x.name or x.id) for x in book.kit.lenses if not x.retired),
         viewing,
-        tuple(VIEWINGS.items()),
+        tuple(VIEWING_WORDS.items()),
     )
 
 
