@@ -24,6 +24,7 @@ from stillroom.documents.base import (
 from stillroom.documents.filters import PreFlashStops
 from stillroom.documents.holding import Holding
 from stillroom.documents.kit import Kit
+from stillroom.documents.mixing import Mix
 from stillroom.documents.piece import Piece
 from stillroom.documents.seats import SkySeen
 from stillroom.documents.shows import Shows
@@ -366,3 +367,5 @@ class Book(Strict):
     sitters: tuple[Sitter, ...] = ()
     sittings: tuple[Sitting, ...] = ()
     choices: tuple[Choice, ...] = ()
+    mixes: tuple[Mix, ...] = ()
+    """Baths that were mixed, earliest written down first."""

@@ -70,6 +70,7 @@ def check_references(book: Book) -> None:
     _once("papers", (paper.id for paper in book.papers))
     _once("sitters", (sitter.id for sitter in book.sitters))
     _once("sittings", (sitting.id for sitting in book.sittings))
+    _once("mixes", (mix.id for mix in book.mixes))
     for head in kit.heads:
         check_dial(head)
     for paper in book.papers:

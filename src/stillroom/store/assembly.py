@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from stillroom.documents.base import Strict
 from stillroom.documents.book import Book, Choice, MeterReading, Reading, Sheet, Sitting
 from stillroom.documents.kit import Kit
-from stillroom.store.parts import ITEMS, PAPERS, SITTERS, SITTINGS, THINGS, parsed
+from stillroom.store.parts import ITEMS, MIXES, PAPERS, SITTERS, SITTINGS, THINGS, parsed
 from stillroom.store.rows import Rows
 
 Part = TypeVar("Part", bound=Strict)
@@ -71,7 +71,9 @@ class Assembly:
                 part = _with(part, sheets=tuple(sheets[item]), meter_readings=tuple(metered[item]))
             items[kind].append(part)
         choices = [self._part("choice", Choice, *row) for row in self._rows.all(_CHOICES)]
-        said = {"choices": tuple(choices)} if choices else {}
+        said: dict[str, Any] = {"choices": tuple(choices)} if choices else {}
+        if items[MIXES]:
+            said["mixes"] = tuple(items[MIXES])
         return Book(
             stillroom="book/1",  # said, so that it is written
             kit=Kit(**{kind: tuple(items[kind]) for kind in THINGS}),

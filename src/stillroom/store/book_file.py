@@ -189,7 +189,7 @@ class BookFile:
         Parameters
         ----------
         kind : str
-            ``cameras``, ``lenses`` ... ``papers``, ``sitters`` or ``sittings``.
+            ``cameras``, ``lenses`` ... ``papers``, ``sitters``, ``sittings`` or ``mixes``.
         name : str
             Its id.
 

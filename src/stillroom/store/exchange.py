@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from stillroom.documents.book import Book, Sheet, Sitting
 from stillroom.documents.checks import check_references
 from stillroom.errors import DuplicateName, shown
-from stillroom.store.parts import ITEMS, PAPERS, SITTERS, SITTINGS, THINGS
+from stillroom.store.parts import ITEMS, MIXES, PAPERS, SITTERS, SITTINGS, THINGS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -80,6 +80,7 @@ def bare(part: Strict) -> Strict:
 def _items(book: Book) -> Iterator[tuple[str, str, Strict]]:
     groups = {kind: getattr(book.kit, kind) for kind in THINGS}
     groups |= {PAPERS: book.papers, SITTERS: book.sitters, SITTINGS: book.sittings}
+    groups[MIXES] = book.mixes
     for kind in ITEMS:
         for part in groups[kind]:
             yield kind, part.id, part

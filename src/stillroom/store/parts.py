@@ -13,6 +13,7 @@ from stillroom.documents.base import Strict
 from stillroom.documents.book import Paper, Sitter, Sitting
 from stillroom.documents.filters import Filter
 from stillroom.documents.kit import Camera, Head, Lamp, Lens, Meter, Modifier, Room, Scanner
+from stillroom.documents.mixing import Mix
 from stillroom.documents.seats import Place, Seat
 from stillroom.documents.sentences import sentence_for
 from stillroom.documents.thing import Thing
@@ -33,13 +34,20 @@ THINGS: dict[str, type[Thing]] = {
 }
 """Kinds of kit, as the document calls them."""
 
-PAPERS, SITTERS, SITTINGS = "papers", "sitters", "sittings"
-ITEMS: dict[str, type[Strict]] = {**THINGS, PAPERS: Paper, SITTERS: Sitter, SITTINGS: Sitting}
+PAPERS, SITTERS, SITTINGS, MIXES = "papers", "sitters", "sittings", "mixes"
+ITEMS: dict[str, type[Strict]] = {
+    **THINGS,
+    PAPERS: Paper,
+    SITTERS: Sitter,
+    SITTINGS: Sitting,
+    MIXES: Mix,
+}
 """Everything that has an id of its own."""
 
 ONE_OF = {
     **{kind: kind.removesuffix("s") for kind in ITEMS},
     "lenses": "lens",
+    MIXES: "mix",
 }
 """What one of a kind is called."""
 

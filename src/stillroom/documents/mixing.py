@@ -1,0 +1,184 @@
+"""Chemistry as it is exchanged: a bath that was mixed, its life, a mixing list, a label."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import AwareDatetime, Field
+
+from stillroom.documents.base import Line, Name, Strict, Text
+
+Status = Literal["published_seen", "published_memory", "common_practice", "computed"]
+"""Where a figure comes from: read, remembered, habit of the trade, worked out."""
+StepName = Literal[
+    "first_development",
+    "first_wash",
+    "bleach",
+    "second_wash",
+    "clear",
+    "third_wash",
+    "lights",
+    "second_development",
+    "rinse",
+    "fix",
+    "wash_aid",
+    "last_wash",
+    "dry",
+]
+"""A step of the line that a bath stands in."""
+Basis = Literal["w/w", "w/v", "v/v", "volumes"]
+"""Of a percentage: grams in 100 g, grams in 100 ml, millilitres in 100 ml; and the litres of
+oxygen that one litre of peroxide gives."""
+VolumeMl = Annotated[float, Field(ge=10, le=200_000)]
+Life = Literal["good", "last", "past"]
+BathKind = Literal["developer", "bleach", "clear", "stop", "fixer", "wash_aid"]
+
+
+class Stock(Strict):
+    """A bottle as its label says: what, how strong, by what percentage."""
+
+    substance: Name
+    percent: Annotated[float, Field(gt=0, le=100)]
+    basis: Basis = "w/w"
+    density_g_ml: Annotated[float, Field(ge=0.7, le=2.5)] | None = None
+    """As the label prints it; left out: by the table."""
+
+
+class Timed(Strict):
+    """How long the bath took to show its work: seconds to clear, or to the first black."""
+
+    when: AwareDatetime
+    seconds: Annotated[float, Field(gt=0, le=7200)]
+
+
+class Mix(Strict):
+    """A bath that was mixed, and what became of it."""
+
+    id: Name
+    recipe: Name
+    name: Line = ""
+    when: AwareDatetime
+    volume_ml: VolumeMl
+    steps: tuple[StepName, ...] = ()
+    """Where it stands; left out: where its recipe says."""
+    stock: Stock | None = None
+    """The acid or peroxide that went in; left out: not said."""
+    dilution: Line = ""
+    """Parts of stock and water, such as ``1+9``, for what is diluted from a bottle."""
+    used_before: Annotated[float, Field(ge=0, le=10_000)] = 0.0
+    """8x10 sheets it had done already when it was written down."""
+    timed: Annotated[tuple[Timed, ...], Field(max_length=500)] = ()
+    thrown_out: AwareDatetime | None = None
+    note: Text = ""
+
+
+class Clock(Strict):
+    """One of the clocks of a bath: how much of it has run."""
+
+    of: Literal["sheets", "dilution", "hours", "time"]
+    """Silver by sheets, water carried in, hours since mixed, time it takes."""
+    used: float
+    limit: float | None
+    """Null: it has none."""
+    unit: Line
+    text: Text
+    status: Status
+
+
+class Bath(Strict):
+    """A bath that stands in the line, and what its clocks say."""
+
+    id: Name
+    name: Line
+    recipe: Name
+    steps: tuple[StepName, ...]
+    told: Text
+    """Its life in one line."""
+    sheets_used: float
+    """8x10 sheets, or as much area [1]."""
+    sheets_good: float | None
+    """How many it is good for by the first of its clocks; null: nothing says."""
+    good_until: AwareDatetime | None
+    life: Life
+    clocks: tuple[Clock, ...] = ()
+
+
+class Baths(Strict):
+    """Every bath that stands in the line."""
+
+    stillroom: Literal["baths/1"] = "baths/1"
+    baths: tuple[Bath, ...]
+
+
+class Alternative(Strict):
+    """The same amount of a pure substance, out of a bottle of another strength."""
+
+    stock: Line
+    amount: float
+    unit: Literal["ml", "g"]
+
+
+class MixLine(Strict):
+    """One thing to weigh or measure, in the order in which it goes in."""
+
+    substance: Name
+    name: Line
+    amount: float
+    unit: Literal["g", "ml"]
+    low: float | None = None
+    """The range over which the recipe works."""
+    high: float | None = None
+    pure_g: float | None = None
+    """Of a bottle: grams of the pure substance in it."""
+    said: Line = ""
+    """What the bottle is, such as ``37 % w/w, 1.277 g/ml``."""
+    alternatives: tuple[Alternative, ...] = ()
+    """Where the strength was not said: the same out of the usual bottles."""
+    status: Status
+    source: Line
+    note: Text = ""
+
+
+class MixPart(Strict):
+    """One bottle or tray to make up."""
+
+    name: Line
+    volume_ml: float
+    water_first_ml: float
+    lines: tuple[MixLine, ...]
+    water_text: Text
+
+
+class Hazard(Strict):
+    """What the labels of the substances that go in say."""
+
+    signal: Literal["Danger", "Warning", ""]
+    pictograms: tuple[Line, ...]
+    """In words."""
+    statements: tuple[Line, ...]
+    wear: tuple[Line, ...]
+    of: tuple[Line, ...]
+    """The substances it was put together from."""
+
+
+class MixingList(Strict):
+    """What to put together for a volume of a bath, in order, with what to be careful of."""
+
+    stillroom: Literal["mix/1"] = "mix/1"
+    recipe: Name
+    name: Line
+    kind: BathKind
+    volume_ml: float
+    temperature_c: Line
+    parts: tuple[MixPart, ...]
+    steps: tuple[Text, ...]
+    """What to do, in order."""
+    keeps: Text
+    capacity: Text
+    notes: tuple[Text, ...]
+    """What differs from the recipe, and what that does."""
+    never: tuple[Text, ...]
+    cautions: tuple[Text, ...]
+    hazard: Hazard
+    not_checked: Text
+    """What is no measured figure here."""

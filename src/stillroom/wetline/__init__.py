@@ -1,0 +1,1 @@
+"""The wet line: processes, baths and the day, without input or output."""
