@@ -22,12 +22,14 @@ from stillroom.documents.base import (
     Text,
 )
 from stillroom.documents.filters import PreFlashStops
+from stillroom.documents.hand_over import HandOver
 from stillroom.documents.holding import Holding
 from stillroom.documents.kit import Kit
 from stillroom.documents.mixing import Mix
 from stillroom.documents.piece import Piece
 from stillroom.documents.seats import SkySeen
 from stillroom.documents.shows import Shows
+from stillroom.documents.sitter_card import SitterCard
 from stillroom.documents.thing import Thing
 
 Verdict = Literal["black", "too_dark", "as_wanted", "too_light", "bare_paper", "cant_tell"]
@@ -94,6 +96,7 @@ class Sitter(Strict):
     skin: Skin = Skin(guess="unknown")
     holds_still_s: Annotated[float, Field(ge=0, le=600)] | None = None
     is_child: bool = False
+    at_the_door: SitterCard = SitterCard()
     note: Text = ""
 
 
@@ -292,6 +295,7 @@ class Sheet(Strict):
     """What was said of a reading that contradicts the rest: a slip teaches nothing of exposure,
     a real one counts in full."""
     odd_cause: Line = ""
+    hand_over: HandOver | None = None
     note: Text = ""
 
 

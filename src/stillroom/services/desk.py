@@ -6,6 +6,7 @@ from stillroom.services.desk_base import Saved
 from stillroom.services.desk_bath import BathVerbs
 from stillroom.services.desk_contrast import ContrastVerbs
 from stillroom.services.desk_daylight import DaylightVerbs
+from stillroom.services.desk_door import DoorVerbs
 from stillroom.services.desk_focus import FocusVerbs
 from stillroom.services.desk_ghost import GhostVerbs
 from stillroom.services.desk_kit import KitVerbs
@@ -38,6 +39,7 @@ class Desk(
     FocusVerbs,
     KitVerbs,
     SittingVerbs,
+    DoorVerbs,
     DaylightVerbs,
     ContrastVerbs,
     StillnessVerbs,

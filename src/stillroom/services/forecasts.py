@@ -13,7 +13,7 @@ from stillroom.documents import book as doc
 from stillroom.exposure import BareSettings, Layout
 from stillroom.light import incident_f_number, iso_on_scale, nearest_third_f_number
 from stillroom.quantity import Constants, FloatArray
-from stillroom.services.cautions import FLASH_CAUTION
+from stillroom.services.cautions import FLASH_CAUTION, no_flash_wanted
 from stillroom.services.good_until import with_end
 from stillroom.services.marks import last_number, sheet_mark
 from stillroom.services.metered import meter_at_hand, meter_constant_lx_s, only_spot_meters
@@ -269,7 +269,7 @@ def _outputs(table: Worktable, layout: Layout) -> dict[str, str]:
 def _cautions(table: Worktable, layout: Layout, bare: BareSettings) -> tuple[str, ...]:
     cautions = []
     if layout.flash.any():
-        cautions.append(FLASH_CAUTION)
+        cautions += [FLASH_CAUTION, *no_flash_wanted(table.book, table.sitting)]
     if bare.pops > MANY_POPS:
         cautions.append(
             f"{bare.pops} pops: the sitter must hold still through all of them, and the heads get "

@@ -20,6 +20,8 @@ from stillroom.services.readings import aims_from_sheets
 
 ENGINE = "12"
 """Part of every key of remembered beliefs: raised when the same sheets teach something else."""
+_UNSAID = {"smear_mm": True, "hand_over": True, "open_sd_s": True}
+"""Of sheets: what teaches no tone, and what is added where it was said."""
 
 
 class BeliefMemo(Protocol):
@@ -36,16 +38,18 @@ class BeliefMemo(Protocol):
 
 def keys(book: doc.Book, sittings: Sequence[doc.Sitting], constants: Constants) -> list[str]:
     """A key for the belief after each sitting: everything that it was formed from."""
-    things = book.model_dump_json(include={"kit", "papers", "sitters"})
+    things = book.model_dump_json(
+        include={"kit", "papers", "sitters"},
+        exclude={"sitters": {"__all__": {"at_the_door": True}}, "kit": {"holders": True}},
+    )
     said = sorted(book.choices, key=lambda c: c.when)
     running = hashlib.sha256(f"{ENGINE}\n{constants}\n{things}".encode())
     found = []
     for sitting in sittings:
-        # What speaks of sharpness alone teaches no tone.
-        told = sitting.model_dump_json(
-            exclude={"holding": True, "sheets": {"__all__": {"smear_mm": True}}}
-        )
-        running.update(told.encode())
+        # What speaks of sharpness alone teaches no tone, nor does where a sheet is now.
+        told = sitting.model_dump_json(exclude={"holding": True, "sheets": {"__all__": _UNSAID}})
+        off = [(s.number, s.open_sd_s) for s in sitting.sheets if s.open_sd_s]
+        running.update(f"{told}{off or ''}".encode())
         # What other sittings lend it, later ones too: reference runs, sheets its aims are like.
         lent = (bath_readings(book, sitting), aims_from_sheets(book, sitting))
         until = [c.model_dump_json() for c in said if c.when <= sitting.when]

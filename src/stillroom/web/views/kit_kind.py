@@ -8,8 +8,8 @@ from typing import Any
 
 from stillroom.documents.book import Book
 from stillroom.documents.thing import Thing
+from stillroom.services.cautions import Caution
 from stillroom.web.forms import Field
-from stillroom.web.views.hazards import Caution
 
 Data = dict[str, Any]
 Answers = Mapping[str, Any]

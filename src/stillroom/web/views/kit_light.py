@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 from stillroom.documents.kit import Head, Lamp, Modifier
 from stillroom.light import MODIFIER_PRIORS, ROUND_KINDS
+from stillroom.services.cautions import HOT, NEAR_EYES, NEVER_OPEN, ULTRAVIOLET
 from stillroom.telling.words import figure, range_of_sd
 from stillroom.web.forms import Field
-from stillroom.web.views.hazards import HOT, NEAR_EYES, NEVER_OPEN, ULTRAVIOLET
 from stillroom.web.views.kit_kind import NAME, NOTE, Answers, Data, Kind, dumped, plain
 
 OWN_KIND = "other"

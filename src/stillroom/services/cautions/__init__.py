@@ -1,0 +1,31 @@
+"""Cautions: beside plans, beside the kit, before steps of the wet line, by place in the work.
+
+This is general information, no medical, legal or electrical advice: safety data sheets, makers'
+words, local rules and licensed people go first.
+"""
+
+from stillroom.services.cautions.caution import Caution
+from stillroom.services.cautions.kit import HOT, NEAR_EYES, NEVER_OPEN, ULTRAVIOLET
+from stillroom.services.cautions.plans import (
+    BATH_CAUTION,
+    FLASH_CAUTION,
+    LAMP_CAUTION,
+    no_flash_wanted,
+)
+from stillroom.services.cautions.steps import FAMILIES, GLOVES, every_bleach, step_caution
+
+__all__ = [
+    "BATH_CAUTION",
+    "FAMILIES",
+    "FLASH_CAUTION",
+    "GLOVES",
+    "HOT",
+    "LAMP_CAUTION",
+    "NEAR_EYES",
+    "NEVER_OPEN",
+    "ULTRAVIOLET",
+    "Caution",
+    "every_bleach",
+    "no_flash_wanted",
+    "step_caution",
+]

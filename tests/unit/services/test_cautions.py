@@ -1,0 +1,62 @@
+"""Cautions: beside plans with flash, before steps; short, and without promises."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from stillroom.services.cautions import FAMILIES, every_bleach, no_flash_wanted, step_caution
+from stillroom.services.forecasts import predict
+from tests.unit.book_cases import book_of, head_and_shoulders
+
+FULL: dict[str, Any] = {"lights": {"key": {"dial": 0}, "fill": {"dial": -1}}, "f_number": 5.6}
+
+
+def asked(answer: str | None) -> dict[str, Any]:
+    data: dict[str, Any] = head_and_shoulders(stands=FULL)
+    if answer:
+        data["sitters"][0]["at_the_door"] = {"flash_all_right": answer}
+    return data
+
+
+def test_a_no_to_flash_is_told_beside_every_plan_with_flash() -> None:
+    book = book_of(asked("no"))
+    (said,) = no_flash_wanted(book, book.sittings[0])
+    assert "O. M. said no to flash" in said
+    assert "clinician decides" in said
+    assert "Daylight is offered" in said
+    assert said in predict(book, "S1").cautions
+
+
+@pytest.mark.parametrize("answer", ["yes", None])
+def test_otherwise_nothing_is_added(answer: str | None) -> None:
+    book = book_of(asked(answer))
+    assert no_flash_wanted(book, book.sittings[0]) == ()
+    assert not any("said no" in text for text in predict(book, "S1").cautions)
+
+
+def test_a_card_moves_no_figure() -> None:
+    with_card, without = (predict(book_of(asked(a)), "S1") for a in ("no", None))
+    assert with_card.regions == without.regions
+    assert with_card.p_keeper == without.p_keeper
+
+
+def test_every_family_of_bleach_has_its_own_word_and_others_the_general_one() -> None:
+    said = [step_caution("bleach", family) for family in FAMILIES]
+    assert len(set(said)) == len(FAMILIES)
+    general = step_caution("bleach", "some other")
+    assert general == step_caution("bleach")
+    assert general not in said
+    assert set(every_bleach()) == {general, *said}
+
+
+def test_steps_without_a_word_of_their_own_have_none() -> None:
+    assert step_caution("rinse") is None
+    assert step_caution("last_wash") is None
+    for step in ("first_development", "bleach", "clear", "lights", "fix", "dry"):
+        caution = step_caution(step)
+        assert caution is not None
+        assert caution.text.endswith(".")
+        assert 1 <= caution.text.count(". ") + 1 <= 3
+        assert "safe" not in f"{caution.label} {caution.text}".lower()
