@@ -23,6 +23,9 @@ from stillroom.documents.filters import Filter
 from stillroom.documents.seats import Place, Seat
 from stillroom.documents.thing import Thing
 
+USUAL_MAINS_V = 230.0
+"""Of the plugs, where no room says otherwise: common practice, no source."""
+
 
 class Camera(Thing):
     """A camera body: what sheet it takes and how far it draws."""
@@ -141,7 +144,7 @@ class Room(Thing):
     circuit_a: Annotated[float, Field(ge=1, le=200)] | None = None
     """What one circuit of the house may carry."""
     circuits: Annotated[int, Field(ge=1, le=40)] = 1
-    mains_v: Annotated[float, Field(ge=90, le=480)] = 230.0
+    mains_v: Annotated[float, Field(ge=90, le=480)] = USUAL_MAINS_V
 
 
 class Kit(Strict):

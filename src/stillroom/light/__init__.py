@@ -8,6 +8,7 @@ from stillroom.light.colour import (
 )
 from stillroom.light.dial import Dial, reading_for_stops, settings_stops, stops_below_full
 from stillroom.light.firing import (
+    LEAST_WS,
     OPENED_BY,
     USUAL_POPS_PER_MINUTE_FULL,
     USUAL_RECYCLE_S,
@@ -82,6 +83,7 @@ from stillroom.light.steady import (
 
 __all__ = [
     "KINDS_OF_LIGHT",
+    "LEAST_WS",
     "MODIFIER_PRIORS",
     "OPENED_BY",
     "ROUND_KINDS",

@@ -13,6 +13,8 @@ USUAL_RECYCLE_S = 3.0
 USUAL_POPS_PER_MINUTE_FULL = 10.0
 """What a large tube at full is commonly allowed: common practice, no source."""
 MOST_POPS = 10_000
+LEAST_WS = 0.1
+"""Less than this no head is reckoned to give [W·s] (ours)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,7 @@ OPENED_BY: dict[str, OpenBy] = {
 """How the lens is opened about a flash, by the way it fires."""
 
 _SECONDS_RANGE = (0.0, 3600.0)
-_ENERGY_RANGE_WS = (0.1, 100_000.0)
+_ENERGY_RANGE_WS = (LEAST_WS, 100_000.0)
 _PER_MINUTE_RANGE = (0.01, 600.0)
 _AMPS_RANGE = (0.0, 1000.0)
 _VOLTS_RANGE = (1.0, 1000.0)

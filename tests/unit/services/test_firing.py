@@ -90,6 +90,10 @@ def test_modelling_lamps_and_hot_lamps_draw_too() -> None:
     assert hot.mains is not None
     assert hot.mains.all_a == pytest.approx(17)
     assert hot.mains.at_once == 1
+    lit = {**FULL, "hot": LightSetting(on=False)}
+    off = firing(book_of(data), "S1", Settings(f_number=8, lights=lit))
+    assert off.mains is not None
+    assert off.mains.all_a == pytest.approx(12)
 
 
 def test_lamps_stay_lit_while_heads_take_turns() -> None:

@@ -23,8 +23,7 @@ from stillroom.services.ways.ground import Ground, Place
 from stillroom.services.ways.price import f_as_deep, sheet_called
 from stillroom.services.ways.sets import LightSet, sets_of, stood_so
 from stillroom.services.worktable import Worktable, worktable
-from tests.unit.book_cases import book_of
-from tests.unit.services.other_camera_books import book, data, with_kit
+from tests.unit.services.other_camera_books import book, with_kit
 
 HERE = Place(None, 1.0)
 
@@ -401,38 +400,6 @@ def test_beyond_the_tubes_a_way_stands_last() -> None:
     for way in many:
         assert not way.feasible
         assert way.why.startswith("Beyond the tube of head A")
-
-
-def test_circuits_are_counted() -> None:
-    found = data()
-    for head in found["kit"]["heads"]:
-        head |= {"mains_a": 12, "modelling_w": 230}
-    found["kit"]["rooms"] = [{"id": "room", "circuit_a": 16, "circuits": 1}]
-    answer = ways(book_of(found), Asked("S1", "8x10", viewing="on_the_wall"))
-    one_pop = [way for way in answer.ways if way.heads_in_key == 2 and way.pops == 1]
-    assert one_pop
-    for way in one_pop:  # one pop can wait: they charge in turn
-        assert way.feasible
-        assert way.firing is not None
-        assert (way.firing.circuits_needed, way.firing.circuits) == (2, 1)
-        assert "one head after the other" in way.firing.text
-    found["kit"]["rooms"][0]["circuits"] = 2
-    answer = ways(book_of(found), Asked("S1", "8x10", viewing="on_the_wall"))
-    two = next(way for way in answer.ways if way.heads_in_key == 2 and way.pops == 1)
-    assert two.firing is not None
-    # 12 A to charge and 230 W of modelling light at 230 V: 13 A on each of the two.
-    assert two.firing.amps == pytest.approx(13.0)
-    assert "13 A while all charge, on 2 circuits" in two.firing.text
-
-
-def test_a_head_that_no_circuit_carries_is_no_way() -> None:
-    found = data()
-    for head in found["kit"]["heads"]:
-        head |= {"mains_a": 20}
-    found["kit"]["rooms"] = [{"id": "room", "circuit_a": 16, "circuits": 4}]
-    answer = ways(book_of(found), Asked("S1", "8x10", viewing="on_the_wall"))
-    assert not any(way.feasible for way in answer.ways)
-    assert any("more than one circuit carries" in way.why for way in answer.ways)
 
 
 def test_by_a_window_the_hours_are_told() -> None:

@@ -190,7 +190,7 @@ class _Answer:
 
     def _judged(self, way: Exact, grounds: Sequence[Ground]) -> _Judged:
         ground = grounds[way.at]
-        by_heads = fired(self.other.book, self.other.other.sitting, way)
+        by_heads = fired(self.other.in_use.sitting, way)
         distance = way.lit.key_light.distance_m
         clear = ground.clear_mm(distance) if distance is not None and way.lit.together else None
         beyond = not_possible(self.other, way, by_heads.hinders, clear)

@@ -2,27 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stillroom.documents import book as doc
-from stillroom.documents import kit
-from stillroom.documents.to_domain import named
+from stillroom.documents.firing import HeadFiring
 from stillroom.documents.ways import Firing, PoweredHead
-from stillroom.light import (
-    USUAL_POPS_PER_MINUTE_FULL,
-    USUAL_RECYCLE_S,
-    battery_pops,
-    burst_s,
-    circuits_for,
-    duty,
-    lamp_a,
-    recycle_at_s,
-)
+from stillroom.light import burst_s
+from stillroom.services.charging import Plugs, charged
 from stillroom.services.ways.search import Exact
-
-USUAL_MAINS_V = 230.0
-LEAST_ENERGY_WS = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,119 +23,55 @@ class Fired:
     """Why the heads cannot do it; empty where they can."""
 
 
-def fired(book: doc.Book, sitting: doc.Sitting, way: Exact) -> Fired:
+def fired(sitting: doc.Sitting, way: Exact) -> Fired:
     """What one way asks of its heads.
 
     Parameters
     ----------
-    book : Book
-        With the kit.
     sitting : Sitting
-        For the room it is in.
+        With the lights that its sheets so far were made with.
     way : Exact
         The way.
     """
-    known = (*book.kit.heads, *way.lit.hired)
-    heads = [
-        (light, named("head", light.kit_id or "", known))
-        for light in way.lit.lights
-        if light.kind == "head"
-    ]
-    if not heads:
+    book = way.table.book
+    asked = charged(book, way.table.sitting, way.document, shot_with=sitting)
+    if not asked.heads:
         return Fired((), None, "")
+    pops, plugs = way.settled.settings.pops, asked.plugs
     stops = way.settled.settings.dial_stops
-    energy = {
-        light.role: max(LEAST_ENERGY_WS, head.energy_ws * 2 ** stops.get(light.role, 0.0))
-        for light, head in heads
-    }
-    pops = way.settled.settings.pops
-    gap = max(
-        recycle_at_s(
-            USUAL_RECYCLE_S if head.recycle_s is None else head.recycle_s,
-            min(energy[light.role], head.energy_ws),
-            head.energy_ws,
-        )
-        for light, head in heads
-    )
-    rests, beyond, empty = [], [], []
-    for light, head in heads:
-        spent = min(energy[light.role], head.energy_ws)
-        found = duty(
-            pops,
-            spent,
-            head.energy_ws,
-            recycle_s=gap,
-            per_minute_full=head.pops_per_minute_full or USUAL_POPS_PER_MINUTE_FULL,
-            in_a_row_full=head.pops_in_a_row_full,
-        )
-        rests.append(found.rest_s)
-        if not found.is_within:
-            beyond.append(head)
-        if head.battery_pops_full and pops > battery_pops(
-            head.battery_pops_full, spent, head.energy_ws
-        ):
-            empty.append(head)
+    known = {head.id: head for head in book.kit.heads}
     powered = tuple(
         PoweredHead(
-            role=light.role,
-            head=head.id,
-            head_name=head.name or head.id,
-            dial=way.document.lights[light.role].dial,
-            below_full_stops=stops.get(light.role, 0.0),
-            energy_ws=min(energy[light.role], head.energy_ws),
-            is_hired=head.is_hired,
+            role=x.role,
+            head=x.head,
+            head_name=known[x.head].name or x.head,
+            dial=way.document.lights[x.role].dial,
+            below_full_stops=stops.get(x.role, 0.0),
+            energy_ws=x.energy_ws,
+            is_hired=known[x.head].is_hired,
         )
-        for light, head in heads
+        for x in asked.heads
     )
-    mains = _mains(book, sitting, [head for _, head in heads])
-    hinders = _hinders(pops, beyond, empty, mains)
-    length = burst_s(pops, gap)
+    length = burst_s(pops, asked.gap_s)
+    rest = max(x.rest_s for x in asked.heads)
     firing = Firing(
         burst_s=length,
-        within_the_tubes=not beyond,
-        rest_s=max(rests),
-        amps=mains.amps,
-        circuits_needed=mains.needed,
-        circuits=mains.there,
-        recycle_known=all(head.recycle_s is not None for _, head in heads),
-        text=_text(pops, length, max(rests), mains),
+        within_the_tubes=all(x.is_within for x in asked.heads),
+        rest_s=rest,
+        amps=None if plugs is None else _amps(plugs),
+        circuits_needed=None if plugs is None else plugs.needed,
+        circuits=None if plugs is None else plugs.circuits,
+        recycle_known=all(x.recycle_is_known for x in asked.heads),
+        text=_text(pops, length, rest, plugs),
     )
-    return Fired(powered, firing, hinders)
+    return Fired(powered, firing, _hinders(book, pops, asked.heads, plugs))
 
 
-@dataclass(frozen=True, slots=True)
-class _Mains:
-    amps: float | None
-    needed: int | None
-    there: int | None
-    too_much: str = ""
-    """A head that no single circuit carries."""
-
-    @property
-    def is_short(self) -> bool:
-        """Whether not all can charge at once."""
-        return self.needed is not None and self.there is not None and self.needed > self.there
-
-
-def _mains(book: doc.Book, sitting: doc.Sitting, heads: Iterable[kit.Head]) -> _Mains:
-    rooms = book.kit.rooms
-    name = sitting.holding.room
-    room = next((r for r in rooms if r.id == name), rooms[0] if len(rooms) == 1 else None)
-    volts = room.mains_v if room else USUAL_MAINS_V
-    loads: dict[str, float] = {}
-    for head in heads:
-        if head.mains_a is not None:
-            loads[head.id] = head.mains_a + lamp_a(head.modelling_w or 0.0, volts)
-    if not loads:
-        return _Mains(None, None, room.circuits if room else None)
-    if room is None or room.circuit_a is None:
-        return _Mains(sum(loads.values()), None, room.circuits if room else None)
-    carries = room.circuit_a
-    over = next((i for i, amps in loads.items() if amps > carries), "")
-    if over:
-        return _Mains(max(loads.values()), None, room.circuits, over)
-    needed = circuits_for(list(loads.values()), carries)
-    return _Mains(_fullest_a(list(loads.values()), needed), needed, room.circuits)
+def _amps(plugs: Plugs) -> float:
+    """On the fullest circuit, everything charging and lit [A]."""
+    if plugs.too_much:
+        return max(plugs.loads_a)
+    return sum(plugs.loads_a) if plugs.needed is None else _fullest_a(plugs.loads_a, plugs.needed)
 
 
 def _fullest_a(loads_a: Sequence[float], circuits: int) -> float:
@@ -159,34 +83,59 @@ def _fullest_a(loads_a: Sequence[float], circuits: int) -> float:
     return max(borne)
 
 
-def _hinders(pops: int, beyond: list[kit.Head], empty: list[kit.Head], mains: _Mains) -> str:
+def _is_short(plugs: Plugs | None) -> bool:
+    """Whether not all can charge at once."""
+    if plugs is None or plugs.needed is None or plugs.circuits is None:
+        return False
+    return plugs.needed > plugs.circuits
+
+
+def _hinders(book: doc.Book, pops: int, heads: Sequence[HeadFiring], plugs: Plugs | None) -> str:
+    beyond = [x for x in heads if not x.is_within]
     if beyond:
-        return f"Beyond the tube of {_called(beyond[0])}, which must rest between so many pops."
+        return f"Beyond the tube of {beyond[0].name}, which must rest between so many pops."
+    empty = [x for x in heads if x.battery_left is not None and x.battery_left < pops]
     if empty:
-        return f"The battery of {_called(empty[0])} does not last for so many pops."
-    if mains.too_much:
-        return f"Head {mains.too_much} alone draws more than one circuit carries."
-    if pops > 1 and mains.is_short:
+        return f"The battery of {empty[0].name} does not last for so many pops."
+    return "" if plugs is None else _plugs_hinder(book, pops, plugs)
+
+
+def _plugs_hinder(book: doc.Book, pops: int, plugs: Plugs) -> str:
+    if plugs.too_much:
+        return f"{_thing(book, plugs.too_much)} alone draws more than one circuit carries."
+    if plugs.at_once == 0:
         return (
-            f"To charge all at once between pops takes {mains.needed} circuits, and the room has "
-            f"{mains.there}."
+            "Even one head charging beside the lamps that are lit is more than the circuits of "
+            "the room carry."
+        )
+    if pops > 1 and _is_short(plugs):
+        return (
+            f"To charge all at once between pops takes {plugs.needed} circuits, and the room has "
+            f"{plugs.circuits}."
         )
     return ""
 
 
-def _called(head: kit.Head) -> str:
-    return head.name or f"head {head.id}"
+def _thing(book: doc.Book, name: str) -> str:
+    heads = {head.id for head in book.kit.heads}
+    return f"Head {name}" if name in heads else f"Lamp {name}"
 
 
-def _text(pops: int, length: float, rest: float, mains: _Mains) -> str:
+def _text(pops: int, length: float, rest: float, plugs: Plugs | None) -> str:
     said = "One pop" if pops == 1 else f"{pops} pops in {length:.1f} s"
     if rest >= 1:
         said += f", then {rest:.0f} s of rest for the tubes"
-    if mains.is_short:
-        what = "the circuit carries" if mains.there == 1 else "the circuits carry"
-        said += f"; charge one head after the other, for all at once is more than {what}"
-    elif mains.amps is not None:
-        said += f"; {mains.amps:.0f} A while all charge"
-        if mains.needed is not None and mains.needed > 1:
-            said += f", on {mains.needed} circuits"
+    if plugs is None:
+        return f"{said}."
+    if _is_short(plugs):
+        what = "the circuit carries" if plugs.circuits == 1 else "the circuits carry"
+        said += (
+            f"; even one head charging beside the lamps is more than {what}"
+            if plugs.at_once == 0
+            else f"; charge one head after the other, for all at once is more than {what}"
+        )
+    else:
+        said += f"; {_amps(plugs):.0f} A while all charge"
+        if plugs.needed is not None and plugs.needed > 1:
+            said += f", on {plugs.needed} circuits"
     return f"{said}."
