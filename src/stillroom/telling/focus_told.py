@@ -9,6 +9,7 @@ from stillroom.quantity import NINE_IN_TEN
 from stillroom.telling.daylight_words import stops_size
 from stillroom.telling.focus_words import corners, displaced, finder, floor, length
 from stillroom.telling.odds import odds
+from stillroom.telling.set_rows import Row, Value
 from stillroom.telling.words import figure
 
 VIEWING_WORDS = {"in_the_hand": "in the hand", "on_the_wall": "on the wall"}
@@ -69,8 +70,8 @@ def _off(answer: Focus, lengths: str) -> tuple[str, ...]:
     return displaced(answer.displaced, lengths, is_fixed_back=answer.is_fixed_back)
 
 
-def chair_row(answer: Focus, lengths: str = "metric") -> str:
-    """What the chair takes of the set list.
+def chair_row(answer: Focus, lengths: str = "metric") -> Row:
+    """The chair's place on the set list, with what is not to be forgotten before the slide.
 
     Parameters
     ----------
@@ -81,16 +82,20 @@ def chair_row(answer: Focus, lengths: str = "metric") -> str:
 
     Returns
     -------
-    str
+    Row
         *head rest 18.7 cm behind the eye, lens board to lower lid 1.20 m*; without a head rest
-        only where the lid is.
+        only where the lid is. Nothing of it is turned on the page.
     """
-    lid = f"lens board to lower lid {length(answer.board_to_eye_m, lengths)}"
-    if answer.floor is not None:
-        lid = f"lens board to lower lid {length(answer.floor.eye_m, lengths)}"
-    if answer.stand_in.focus_on != "head_rest":
-        return lid
-    return f"head rest {_rest(answer.stand_in, lengths)} behind the eye, {lid}"
+    lid_m = answer.board_to_eye_m if answer.floor is None else answer.floor.eye_m
+    values = [_read("lid", "lower lid", length(lid_m, lengths), "lens board to lower lid")]
+    if answer.stand_in.focus_on == "head_rest":
+        rest = _rest(answer.stand_in, lengths)
+        values.insert(0, _read("rest", "head rest", rest, "head rest behind the eye"))
+    return Row("Chair", tuple(values), answer.reminder, "same")
+
+
+def _read(knob: str, title: str, figure_: str, caption: str) -> Value:
+    return Value(knob, title, figure_, caption, "same", ())
 
 
 def _rest(stand_in: StandIn, lengths: str) -> str:

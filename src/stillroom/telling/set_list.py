@@ -48,8 +48,9 @@ def set_list(
     before: Settings | None,
     lengths: Lengths = "metric",
     is_made: bool = False,
+    chair: Row | None = None,
 ) -> SetList:
-    """Rows of the set list in walking order: the lights, the camera, the room, the sky.
+    """Rows of the set list in walking order: the lights, the chair, the camera, the room, the sky.
 
     Filter and pre-flash have rows only where one is in use, or was.
 
@@ -67,6 +68,8 @@ def set_list(
         How lengths are printed.
     is_made : bool
         Whether it is that of a sheet that was made, and of no seat any more but its own.
+    chair : Row, optional
+        Where the chair stands for focus, if anybody asked.
     """
     plan = fields_of(sitting, planned)
     now = fields_of(sitting, actual)
@@ -79,6 +82,8 @@ def set_list(
         if light.kind in ("head", "lamp")
     ]
     rows += seat_rows(book, sitting, lengths, is_made=is_made)
+    if chair is not None:
+        rows.append(chair)
     rows.append(_camera_row(book, sitting, actual, marks))
     rows += _on_sheet_rows(book, sitting, actual, marks)
     rows += room_rows(book, sitting, is_made=is_made)

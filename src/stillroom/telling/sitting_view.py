@@ -29,7 +29,7 @@ from stillroom.telling.names import (
 from stillroom.telling.odds import odds, one_in, worth_saying
 from stillroom.telling.piece_view import PieceOffer, Plan, offer, piece_planned
 from stillroom.telling.set_list import SetList, change_title, set_list
-from stillroom.telling.set_rows import Lengths
+from stillroom.telling.set_rows import Lengths, Row
 from stillroom.telling.sheets_view import DryAgain, SheetLine, dry_again, mark_of, sheet_lines
 from stillroom.telling.tones import Curve, Tones, tones
 from stillroom.telling.turned import Fields, differences
@@ -192,6 +192,7 @@ def sitting_view(
     forecast: Forecast,
     lengths: Lengths = "metric",
     plan: Plan = "",
+    chair: Row | None = None,
 ) -> SittingView:
     """Put the page together.
 
@@ -215,11 +216,13 @@ def sitting_view(
         How lengths are printed.
     plan : {"", "stepped", "piece", "sheet"}
         What was chosen instead of what is advised.
+    chair : Row, optional
+        Where the chair stands for focus, if anybody asked.
     """
     paper = paper_of(book, sitting)
     piece = piece_planned(advice, plan)
     listed_ = set_list(
-        book, sitting, planned=planned, actual=actual, before=before, lengths=lengths
+        book, sitting, planned=planned, actual=actual, before=before, lengths=lengths, chair=chair
     )
     heading, odds_line = _odds(advice, forecast, actual, piece)
     last = max(sitting.sheets, key=lambda s: s.number, default=None)

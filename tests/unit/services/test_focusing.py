@@ -203,10 +203,18 @@ def test_lengths_are_the_readers() -> None:
     assert "18.7 cm before the rest" in metric
     assert "7¼ in before the rest" in imperial
     assert " cm" not in imperial.replace("Eye 1 cm nearer", "")
-    assert chair_row(answer).startswith(
-        "head rest 18.7 cm behind the eye, lens board to lower lid"
-    )
-    assert chair_row(answer, "imperial").startswith("head rest 7¼ in behind the eye")
+    rest, lid = chair_row(answer).values
+    assert (rest.figure, rest.caption) == ("18.7 cm", "head rest behind the eye")
+    assert lid.caption == "lens board to lower lid"
+    assert chair_row(answer, "imperial").values[0].figure == "7¼ in"
+
+
+def test_the_chair_reminds_of_the_insert() -> None:
+    plain = chair_row(answered(by_camera()))
+    assert not plain.why
+    assert [value.knob for value in plain.values] == ["lid"]
+    insert = chair_row(answered(by_camera({"sheet_behind_glass_mm": 1})))
+    assert "insert in before focusing" in insert.why
 
 
 def test_the_part_of_the_page_says_it_all() -> None:

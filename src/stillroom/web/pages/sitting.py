@@ -14,10 +14,12 @@ from stillroom.documents.book import Settings, Sitting
 from stillroom.errors import NotPossible, StillroomError
 from stillroom.services.desk import Desk
 from stillroom.services.worktable import worktable
+from stillroom.telling.focus_told import chair_row
 from stillroom.telling.metered_view import metered_view
 from stillroom.telling.names import light_title, unslug
 from stillroom.telling.odd_view import odd_shown
 from stillroom.telling.piece_view import Plan
+from stillroom.telling.set_rows import Lengths, Row
 from stillroom.telling.sitting_view import (
     SittingView,
     sitting_href,
@@ -97,7 +99,7 @@ def sitting_page(
         curtain=curtain_view(desk.book(), sitting, desk.room_carried(sitting.id)),
         metered=metered_view(desk.book(), sitting),
         locks=_locks(desk, sitting),
-        holding=holding_view(sitting, lengths_of(request)),
+        holding=holding_view(desk.book(), sitting, lengths_of(request)),
         sharp=sharp_view(desk, sitting, turned(sitting, view.planned, knobs), lengths_of(request)),
         odd=odd_shown(sitting, desk.odd_sheets(sitting.id)),
         odd_from="sitting",
@@ -137,7 +139,16 @@ def view_of(
         forecast=forecast,
         lengths=lengths_of(request),
         plan=plan,
+        chair=_chair(desk, sitting, actual.f_number, lengths_of(request)),
     )
+
+
+def _chair(desk: Desk, sitting: Sitting, f_number: float, lengths: Lengths) -> Row | None:
+    """Where the chair stands; why it cannot be told stands beside focus on the page."""
+    try:
+        return chair_row(desk.focus(sitting.id, f_number=f_number), lengths)
+    except StillroomError:
+        return None
 
 
 def advice_now(desk: Desk, sitting: Sitting) -> Advice:
