@@ -6,6 +6,7 @@ from typing import Literal
 
 from stillroom.documents.base import Line, Name, Strict, Text
 from stillroom.documents.book import Framing, Light, Settings
+from stillroom.documents.focus import Floor
 from stillroom.documents.holding import Viewing
 from stillroom.documents.kit import Head, Modifier
 
@@ -60,16 +61,6 @@ class Price(Strict):
     """Of that for the glass, as it is stated or learned."""
     sentence: Text
     """Such as: In the hand it asks for 2 stops more than the 13 × 18."""
-
-
-class FloorMarks(Strict):
-    """Where the sitter goes, for the tape on the floor; from the lens."""
-
-    eye_m: float
-    head_rest_m: float | None
-    """None where it was never said how far the rest stands behind the eye."""
-    rest_to_eye_mm: float | None
-    text: Text
 
 
 class OutOfFrame(Strict):
@@ -223,8 +214,8 @@ class Ways(Strict):
     on_the_wall: Price
     headline: Text
     """What it asks, and what pays for it."""
-    floor: FloorMarks | None
-    """Where the back is fixed, or was never checked."""
+    floor: Floor | None
+    """Where there is nothing to focus on, or nobody to look."""
     out_of_frame: OutOfFrame | None
     """Of the key light as it stands."""
     ways: tuple[Way, ...]

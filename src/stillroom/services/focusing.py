@@ -72,7 +72,7 @@ def focus(asked: Asked) -> told.Focus:
     sharp = tuple(_sharpness(asked, v) for v in (viewing, _OTHER_VIEWING[viewing]))
     stand_in = _stand_in(asked, circle)
     displaced = _displaced(asked, circle)
-    width, height = (side / m / 1000 for side in asked.format_mm)
+    width, height = _frame_m(asked)
     return told.Focus(
         sitting=asked.sitting,
         camera_name=asked.camera_name,
@@ -97,7 +97,7 @@ def focus(asked: Asked) -> told.Focus:
         displaced=displaced,
         finder=_finder(asked),
         corners=_corners(asked),
-        floor=_floor(asked, width),
+        floor=floor_marks(asked),
         reminder=_reminder(asked),
         sentence=_sentence(sharp[0], stand_in),
     )
@@ -283,7 +283,13 @@ def _corners(asked: Asked) -> told.Corners:
     )
 
 
-def _floor(asked: Asked, width_m: float) -> told.Floor | None:
+def _frame_m(asked: Asked) -> tuple[float, float]:
+    width_mm, height_mm = asked.format_mm
+    return width_mm / asked.magnification / 1000, height_mm / asked.magnification / 1000
+
+
+def floor_marks(asked: Asked) -> told.Floor | None:
+    """Where tape goes, for a camera without a ground glass or with nobody behind it; else None."""
     if not (asked.is_fixed_back or asked.holding.is_self_portrait):
         return None
     nearer = (_nearer_mm(asked) or 0.0) if asked.is_fixed_back else 0.0
@@ -291,7 +297,7 @@ def _floor(asked: Asked, width_m: float) -> told.Floor | None:
     return told.Floor(
         eye_m=eye_m,
         head_rest_m=eye_m + _rest_to_eye_mm(asked) / 1000,
-        left_right_m=width_m / 2,
+        left_right_m=_frame_m(asked)[0] / 2,
     )
 
 

@@ -36,11 +36,29 @@ def floor(marks: Floor, frame_m: tuple[float, float], lengths: str) -> tuple[str
         A sentence each.
     """
     wide, high = (length(side_m, lengths) for side_m in frame_m)
-    eye, rest = length(marks.eye_m, lengths), length(marks.head_rest_m, lengths)
     stick = length(marks.left_right_m, lengths)
-    chair = f"Tape on the floor: the eye {eye} from the lens board, the head rest {rest}."
+    chair = f"Tape on the floor: {taped(marks, lengths)}."
     frame = f"The frame there is {wide} wide and {high} high"
     return chair, f"{frame}: a stick {stick} to each side of the chair shows where it ends."
+
+
+def taped(marks: Floor, lengths: str = "metric") -> str:
+    """How far eye and head rest are from the lens board.
+
+    Parameters
+    ----------
+    marks : Floor
+        The marks.
+    lengths : str
+        The reader's units.
+
+    Returns
+    -------
+    str
+        *the eye 1.20 m from the lens board, the head rest 1.39 m*.
+    """
+    eye, rest = length(marks.eye_m, lengths), length(marks.head_rest_m, lengths)
+    return f"the eye {eye} from the lens board, the head rest {rest}"
 
 
 def displaced(off: Displaced, lengths: str, *, is_fixed_back: bool) -> tuple[str, ...]:

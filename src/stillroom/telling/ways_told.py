@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from stillroom.documents.ways import CameraShown, InFocus, Way, Ways
 from stillroom.quantity import stops_text
+from stillroom.telling.focus_words import taped
 from stillroom.telling.odds import odds, one_in, worth_saying
 from stillroom.telling.words import figure, seconds, tape
 
@@ -69,7 +70,7 @@ def told(ways: Ways) -> WaysTold:
         ("As now", f"{_depth(now.in_focus)} at f/{now.f_number:g}"),
     ]
     if ways.floor is not None:
-        figures.append(("Tape on the floor", ways.floor.text))
+        figures.append(("Tape on the floor", taped(ways.floor)))
     if ways.out_of_frame is not None:
         figures.append(("Out of the picture", ways.out_of_frame.text))
     piece, straight = "", ""

@@ -16,6 +16,8 @@ from stillroom.errors import NotPossible
 from stillroom.quantity import Constants
 from stillroom.services.advising import policy_of
 from stillroom.services.daylight_asked import REGION
+from stillroom.services.focus_asked import focus_asked
+from stillroom.services.focusing import floor_marks
 from stillroom.services.ledger_names import paper_name
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.ways.asked import Asked, Other, other_of, seat_asked
@@ -29,7 +31,6 @@ from stillroom.services.ways.piece import piece_on_sheet
 from stillroom.services.ways.price import (
     NO_MORE_STOPS,
     exact,
-    floor_marks,
     in_focus,
     price,
     shown,
@@ -158,7 +159,7 @@ class _Answer:
             in_the_hand=hand,
             on_the_wall=wall,
             headline=self._headline(mine, judged, first, is_possible=bool(possible)),
-            floor=floor_marks(there, there.sitting.holding),
+            floor=floor_marks(focus_asked(other.book, there.sitting.id, f_number=mark)),
             out_of_frame=self._frame(grounds),
             ways=told,
             tried=search.tried,

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 
 from stillroom.belief import Posterior
-from stillroom.camera import bellows_stops, exact_f_number, f_number_stops, subject_shift_mm
+from stillroom.camera import bellows_stops, exact_f_number, f_number_stops
 from stillroom.camera.focus import circle_for, depth_about, f_number_for_depth
 from stillroom.documents import kit
-from stillroom.documents.holding import Holding, Viewing
+from stillroom.documents.holding import Viewing
 from stillroom.documents.to_domain import lens_of
-from stillroom.documents.ways import CameraShown, FloorMarks, InFocus, Price
+from stillroom.documents.ways import CameraShown, InFocus, Price
 from stillroom.errors import OutOfRange
 from stillroom.light import colour_stops
 from stillroom.paper import PaperBatch
@@ -144,37 +144,6 @@ def shown(other: Other, standing: Standing, f_marked: float, f_exact: float) -> 
         bellows_stops=_bellows(standing),
         subject_distance_m=standing.subject_distance_m,
         in_focus=in_focus(standing, f_exact, circle),
-    )
-
-
-def floor_marks(standing: Standing, holding: Holding) -> FloorMarks | None:
-    """Where eye and head rest go, for a camera that is not focused on the sitter.
-
-    Parameters
-    ----------
-    standing : Standing
-        The camera; None is told where it is focused by a ground glass.
-    holding : Holding
-        For how far the rest stands behind the eye.
-    """
-    camera, lens = standing.camera, standing.lens
-    if not camera.fixed_back:
-        return None
-    nearer = 0.0
-    if camera.sheet_behind_glass_mm:
-        nearer = subject_shift_mm(
-            lens.focal_mm, standing.magnification, camera.sheet_behind_glass_mm
-        )
-    eye = standing.subject_distance_m - nearer / 1000
-    rest = holding.rest_to_eye_mm
-    text = f"The lower lid {eye:.2f} m from the lens"
-    if rest is not None:
-        text += f", the head rest {eye + rest / 1000:.2f} m, {rest / 10:g} cm behind the eye"
-    return FloorMarks(
-        eye_m=eye,
-        head_rest_m=None if rest is None else eye + rest / 1000,
-        rest_to_eye_mm=rest,
-        text=f"{text}.",
     )
 
 

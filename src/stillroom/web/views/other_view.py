@@ -10,6 +10,7 @@ from stillroom.documents.kit import Camera, Lens
 from stillroom.documents.ways import InFocus, PieceOnSheet, Price, Way, Ways
 from stillroom.quantity import stops_text
 from stillroom.telling.focus_told import VIEWING_WORDS
+from stillroom.telling.focus_words import taped
 from stillroom.telling.names import sheet_size
 from stillroom.telling.odds import odds, one_in, worth_saying
 from stillroom.telling.words import figure, seconds, tape
@@ -173,7 +174,7 @@ def _spec(ways: Ways, lengths: str) -> tuple[tuple[str, str, float | None], ...]
         rows.append((f"As sharp as now, {name}", *_sharp(price)))
     rows.append(("Lens to eye", tape(there.subject_distance_m, lengths), None))
     if ways.floor is not None:
-        rows.append(("Tape on the floor", ways.floor.text, None))
+        rows.append(("Tape on the floor", taped(ways.floor, lengths), None))
     if ways.out_of_frame is not None:
         rows.append(("Light out of the picture", ways.out_of_frame.text, None))
     return tuple(rows)
