@@ -41,6 +41,7 @@ TITLES = {
     "e_colour": "Colour of the light and of skin",
     "e_spectra": "Spectra",
     "g_daylight": "Daylight and windows",
+    "h_chemistry": "Chemistry of the line",
 }
 INTRODUCTION = """# Evidence
 

@@ -59,6 +59,7 @@ INNER = {
     "pigment": "sitter.pigment",
     "daylight": "light.daylight",
     "window": "light.window",
+    "chemistry": "wetline.chemistry",
 }
 
 
