@@ -363,7 +363,7 @@ class _Answer:
 
 
 def room_of(book: doc.Book, sitting: doc.Sitting) -> Room | None:
-    """The room a sitting is in: as said, else the only one of the kit."""
-    rooms = book.kit.rooms
-    named = next((r for r in rooms if r.id == sitting.holding.room), None)
-    return named or (rooms[0] if len(rooms) == 1 else None)
+    """The room a sitting is in: as said, else the only one that is worked in."""
+    named = next((r for r in book.kit.rooms if r.id == sitting.holding.room), None)
+    used = [room for room in book.kit.rooms if not room.retired]
+    return named or (used[0] if len(used) == 1 else None)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import get_args
 
 from stillroom.documents.book import Book, Light, Sitting
+from stillroom.documents.kit import Room
 from stillroom.documents.seats import SkyWord
 from stillroom.documents.to_daylight import sky_of
 from stillroom.quantity import format_length
@@ -61,8 +62,13 @@ def room_rows(book: Book, sitting: Sitting, *, is_made: bool = False) -> list[Ro
 
 
 def room_states(book: Book, sitting: Sitting) -> tuple[str, ...]:
-    """The states its room may be in: those of the room of that name, else of the first."""
-    rooms = sorted(book.kit.rooms, key=lambda room: called(room, room.id) != sitting.place)
+    """The states its room may be in: of the room that was said, else of that name, else first."""
+
+    def lies_behind(room: Room) -> tuple[bool, bool, bool]:
+        is_named = called(room, room.id) == sitting.place
+        return room.id != sitting.holding.room, not is_named, room.retired
+
+    rooms = sorted(book.kit.rooms, key=lies_behind)
     known = next((room.states for room in rooms if room.states), ())
     own = [sitting.room_state] if sitting.room_state else []
     return tuple(dict.fromkeys([*known, *own]))

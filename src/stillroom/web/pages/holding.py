@@ -6,7 +6,8 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from stillroom.errors import BadValue, StillroomError, UnknownName
+from stillroom.documents.book import Book, Sitting
+from stillroom.errors import BadValue, StillroomError
 from stillroom.quantity import parse_length_m
 from stillroom.telling.names import unslug
 from stillroom.telling.sitting_view import sitting_href, sitting_of
@@ -14,7 +15,7 @@ from stillroom.web.forms import FormPost, Posted
 from stillroom.web.page import desk_of, to
 from stillroom.web.pages.sitting import sitting_page
 from stillroom.web.posted import once
-from stillroom.web.views.holding_view import CHOICES, LENGTHS
+from stillroom.web.views.holding_view import LENGTHS, choices_in
 
 router = APIRouter()
 
@@ -26,7 +27,7 @@ def hold(request: Request, segment: str, post: FormPost) -> Response:
     sitting = sitting_of(desk.book(), unslug(segment))
 
     def write() -> Response:
-        desk.set_holding(sitting.id, **_said(post))
+        desk.set_holding(sitting.id, **_said(post, desk.book(), sitting))
         return to(f"{sitting_href(sitting.id)}#h-sharp", said="Kept.")
 
     try:
@@ -42,13 +43,13 @@ def _length_mm(name: str, told: str) -> float:
         raise BadValue(name, told, "give a length, such as 18.5 cm or 7 1/4 in") from error
 
 
-def _said(post: Posted) -> dict[str, object]:
+def _said(post: Posted, book: Book, sitting: Sitting) -> dict[str, object]:
     said: dict[str, object] = {"is_self_portrait": post.one("is_self_portrait") == "yes" or None}
-    for field, (asked, answers) in CHOICES.items():
+    for field, (asked, answers) in choices_in(book, sitting).items():
         told = post.one(field)
         known = [value for value, _ in answers]
         if told and told not in known:
-            raise UnknownName(asked, told, known)
+            raise BadValue(asked, told, f"choose one of: {', '.join(known)}")
         said[field] = told or None
     for field, name in LENGTHS.items():
         told = post.one(field)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from stillroom.documents.book import Sitting
+from stillroom.documents.book import Book, Sitting
 from stillroom.telling.focus_told import VIEWING_WORDS
+from stillroom.telling.names import called
 from stillroom.telling.words import tape
 
 CHOICES: Mapping[str, tuple[str, tuple[tuple[str, str], ...]]] = {
@@ -45,6 +46,8 @@ CHOICES: Mapping[str, tuple[str, tuple[tuple[str, str], ...]]] = {
 }
 """By field of `Holding`: what is asked, and the answers."""
 
+ROOM_ASKED = "The room"
+
 LENGTHS = {"rest_to_eye_mm": "Head rest to eye"}
 """Fields that are typed as lengths, and their names."""
 
@@ -68,13 +71,39 @@ class HoldingView:
     is_self_portrait: bool
 
 
-def holding_view(sitting: Sitting, lengths: str) -> HoldingView:
+def choices_in(
+    book: Book, sitting: Sitting
+) -> Mapping[str, tuple[str, tuple[tuple[str, str], ...]]]:
+    """What may be said of a sitting; where it is, only when there are several rooms.
+
+    Parameters
+    ----------
+    book, sitting : Book, Sitting
+        Whose sitting it is.
+
+    Returns
+    -------
+    mapping
+        As `CHOICES`.
+    """
+    said = sitting.holding.room
+    rooms = tuple(
+        (room.id, called(room, room.id))
+        for room in book.kit.rooms
+        if not room.retired or room.id == said
+    )
+    if len(rooms) < 2:
+        return CHOICES
+    return {**CHOICES, "room": (ROOM_ASKED, rooms)}
+
+
+def holding_view(book: Book, sitting: Sitting, lengths: str) -> HoldingView:
     """What was said of a sitting so far.
 
     Parameters
     ----------
-    sitting : Sitting
-        The sitting.
+    book, sitting : Book, Sitting
+        Whose sitting it is.
     lengths : str
         The reader's units.
     """
@@ -83,7 +112,7 @@ def holding_view(sitting: Sitting, lengths: str) -> HoldingView:
     return HoldingView(
         tuple(
             Question(field, asked, answers, getattr(holding, field) or "")
-            for field, (asked, answers) in CHOICES.items()
+            for field, (asked, answers) in choices_in(book, sitting).items()
         ),
         "" if rest_mm is None else tape(rest_mm / 1000, lengths),
         holding.is_self_portrait,

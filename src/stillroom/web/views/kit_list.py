@@ -7,7 +7,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from stillroom.documents.filters import Filter
-from stillroom.documents.kit import Camera, Head, Kit, Lamp, Lens, Meter, Modifier, Scanner
+from stillroom.documents.kit import (
+    Camera,
+    Head,
+    Kit,
+    Lamp,
+    Lens,
+    Meter,
+    Modifier,
+    Room,
+    Scanner,
+)
 from stillroom.documents.seats import Place, Seat
 from stillroom.exposure.chain import without_slash
 from stillroom.light import MODIFIER_PRIORS
@@ -17,6 +27,7 @@ from stillroom.telling.seats_view import facts_of_place, facts_of_seat
 from stillroom.telling.words import figure, range_of_sd, tape
 from stillroom.web.views.kit_filter import filter_facts
 from stillroom.web.views.kit_forms import KINDS
+from stillroom.web.views.kit_room import facts_of_room
 
 if TYPE_CHECKING:
     from stillroom.services.beliefs import TermBelief  # the engine is imported when it is asked
@@ -205,6 +216,10 @@ def _scanner(scanner: Scanner, _: Reader) -> Told:
     return _named(scanner, "Scanner"), facts, "", None
 
 
+def _room(room: Room, reader: Reader) -> Told:
+    return _named(room, "Room"), facts_of_room(room, reader.lengths), "", None
+
+
 def _place(place: Place, reader: Reader) -> Told:
     return _named(place, "Place"), facts_of_place(place, reader.lengths), "as written down", None
 
@@ -227,6 +242,7 @@ _TELL: dict[str, Callable[[Any, Reader], Told]] = {
     "lenses": _lens,
     "cameras": _camera,
     "scanners": _scanner,
+    "rooms": _room,
     "places": _place,
     "seats": _seat,
     "filters": _filter,
