@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import sqlite3
 import tempfile
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from stillroom.documents.book import Choice, Reading
 from stillroom.documents.read import read_book
+from stillroom.documents.wet import BenchEvent
 from stillroom.store import open_book
 from stillroom.store.migrations import NEWEST_FORM
 
@@ -23,6 +24,23 @@ SMALL = read_book((HERE.parent / "data/quarry_lane_small.json").read_bytes())
 
 def noon() -> datetime:
     return datetime(2026, 11, 14, 12, tzinfo=UTC)
+
+
+def in_the_line() -> tuple[BenchEvent, BenchEvent]:
+    """A sheet that began, and was longer in its first developer than planned."""
+    begin = {
+        "id": "frozen-1",
+        "run": "frozen",
+        "kind": "begin",
+        "at": noon(),
+        "sitting": "OM",
+        "sheet": 2,
+        "process": "rc-trays/permanganate",
+        "temperature_c": 19.0,
+    }
+    later = noon() + timedelta(seconds=150)
+    step = {"id": "frozen-2", "run": "frozen", "kind": "step", "at": later, "step": "first_wash"}
+    return BenchEvent.model_validate(begin), BenchEvent.model_validate(step)
 
 
 def main() -> None:
@@ -41,6 +59,8 @@ def main() -> None:
         (metered,) = SMALL.sittings[0].meter_readings
         book.correct_meter_reading("OM", 1, metered.model_copy(update={"room_state": "evening"}))
         book.correct_meter_reading("OM", 1, metered)
+        for event in in_the_line():
+            book.add_bench_event("OM", 2, event)
         book.set_preference("length unit", "imperial")
         book.once("frozen", "shoot", lambda: 2)
         book.backup(frozen)

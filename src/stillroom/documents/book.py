@@ -31,6 +31,7 @@ from stillroom.documents.seats import SkySeen
 from stillroom.documents.shows import Shows
 from stillroom.documents.sitter_card import SitterCard
 from stillroom.documents.thing import Thing
+from stillroom.documents.wet import WetRun
 
 Verdict = Literal["black", "too_dark", "as_wanted", "too_light", "bare_paper", "cant_tell"]
 Reason = Literal["tones", "face", "focus", "blemish"]
@@ -65,6 +66,8 @@ class Paper(Thing):
     dmax: Density = 1.9
     dmax_sd: Annotated[float, Field(ge=0, le=1)] = 0.1
     comparison_strip: tuple[StripStep, ...] = ()
+    process: Name | None = None
+    """How its sheets go through the wet line; left out: the usual one of the tool."""
 
     @model_validator(mode="after")
     def _room_between(self) -> Self:
@@ -287,6 +290,8 @@ class Sheet(Strict):
     kept: bool | None = None
     not_kept_because: tuple[Reason, ...] = ()
     bench: dict[str, Line] = {}
+    wet: WetRun | None = None
+    """How it went through the wet line."""
     smear_mm: Annotated[float, Field(ge=0, le=100)] | None = None
     """How wide the sitter's movement is on the sheet, measured; 0: none is seen."""
     expected: dict[Name, Expected] = {}

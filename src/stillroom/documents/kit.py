@@ -13,6 +13,7 @@ from stillroom.documents.base import (
     FNumber,
     FocalMm,
     Line,
+    Name,
     Points,
     Share,
     SizeM,
@@ -22,6 +23,7 @@ from stillroom.documents.base import (
 from stillroom.documents.filters import Filter
 from stillroom.documents.seats import Place, Seat
 from stillroom.documents.thing import Thing
+from stillroom.documents.wet import Process
 
 USUAL_MAINS_V = 230.0
 """Of the plugs, where no room says otherwise: common practice, no source."""
@@ -47,6 +49,8 @@ class Camera(Thing):
     """How far the finder, where there is one, sits above the lens."""
     finder_right_mm: Annotated[float, Field(ge=-500, le=500)] = 0.0
     """How far it sits to the right of the lens, seen from behind the camera."""
+    process: Name | None = None
+    """How its sheets go through the wet line; left out: as their paper does."""
 
 
 class Lens(Thing):
@@ -161,3 +165,4 @@ class Kit(Strict):
     places: tuple[Place, ...] = ()
     seats: tuple[Seat, ...] = ()
     filters: tuple[Filter, ...] = ()
+    processes: tuple[Process, ...] = ()

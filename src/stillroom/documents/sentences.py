@@ -24,6 +24,8 @@ _ONE_OF = {
     "places": "place",
     "seats": "seat",
     "filters": "filter",
+    "processes": "process",
+    "steps": "step",
     "papers": "paper",
     "sitters": "sitter",
     "sittings": "sitting",

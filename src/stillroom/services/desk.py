@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stillroom.services.desk_base import Saved
 from stillroom.services.desk_bath import BathVerbs
+from stillroom.services.desk_bench import BenchVerbs
 from stillroom.services.desk_contrast import ContrastVerbs
 from stillroom.services.desk_daylight import DaylightVerbs
 from stillroom.services.desk_door import DoorVerbs
@@ -46,6 +47,7 @@ class Desk(
     GhostVerbs,
     SheetVerbs,
     BathVerbs,
+    BenchVerbs,
     OddVerbs,
     KnownVerbs,
     SeveralVerbs,

@@ -20,7 +20,7 @@ from stillroom.services.readings import aims_from_sheets
 
 ENGINE = "12"
 """Part of every key of remembered beliefs: raised when the same sheets teach something else."""
-_UNSAID = {"smear_mm": True, "hand_over": True, "open_sd_s": True}
+_UNSAID = {"smear_mm": True, "hand_over": True, "open_sd_s": True, "wet": True}
 """Of sheets: what teaches no tone, and what is added where it was said."""
 
 
@@ -40,7 +40,11 @@ def keys(book: doc.Book, sittings: Sequence[doc.Sitting], constants: Constants) 
     """A key for the belief after each sitting: everything that it was formed from."""
     things = book.model_dump_json(
         include={"kit", "papers", "sitters"},
-        exclude={"sitters": {"__all__": {"at_the_door": True}}, "kit": {"holders": True}},
+        exclude={
+            "sitters": {"__all__": {"at_the_door": True}},
+            "papers": {"__all__": {"process": True}},
+            "kit": {"holders": True, "processes": True, "cameras": {"__all__": {"process": True}}},
+        },
     )
     said = sorted(book.choices, key=lambda c: c.when)
     running = hashlib.sha256(f"{ENGINE}\n{constants}\n{things}".encode())

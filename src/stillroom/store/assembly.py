@@ -8,6 +8,8 @@ from typing import Any, TypeVar
 from stillroom.documents.base import Strict
 from stillroom.documents.book import Book, Choice, MeterReading, Reading, Sheet, Sitting
 from stillroom.documents.kit import Kit
+from stillroom.documents.wet import BenchEvent
+from stillroom.documents.wet_fold import run_of_sheet
 from stillroom.store.parts import ITEMS, MIXES, PAPERS, SITTERS, SITTINGS, THINGS, parsed
 from stillroom.store.rows import Rows
 
@@ -27,6 +29,9 @@ _METER_READINGS = """
 _METER_READINGS_PUT_RIGHT = """
     SELECT meter_reading_id, max(version_id), data FROM meter_reading_version
     GROUP BY meter_reading_id"""
+
+_BENCH_EVENTS = """
+    SELECT bench_event_id, sheet_id, data FROM bench_event ORDER BY bench_event_id"""
 
 _CHOICES = "SELECT choice_id, data FROM choice ORDER BY choice_id"
 
@@ -60,10 +65,14 @@ class Assembly:
     def _put_together(self) -> Book:
         readings = self._by_owner("reading", Reading, _READINGS)
         metered = self._metered()
+        wet = self._by_owner("bench_event", BenchEvent, _BENCH_EVENTS)
         sheets: dict[int, list[Sheet]] = defaultdict(list)
         for sheet_id, sitting, row, data in self._rows.all(_SHEETS):
             sheet = self._part("sheet_version", Sheet, row, data)
-            sheets[sitting].append(_with(sheet, readings=tuple(readings[sheet_id])))
+            told: dict[str, Any] = {"readings": tuple(readings[sheet_id])}
+            if sheet_id in wet:
+                told["wet"] = run_of_sheet(wet[sheet_id], sheet.mark)
+            sheets[sitting].append(_with(sheet, **told))
         items: dict[str, list[Any]] = {kind: [] for kind in ITEMS}
         for item, kind, _, row, data in self._rows.all(_ITEMS):
             part = self._part("item_version", ITEMS[kind], row, data)

@@ -24,6 +24,8 @@ from stillroom.documents.book import (
 )
 from stillroom.documents.read import validated
 from stillroom.documents.thing import Thing
+from stillroom.documents.wet import BenchEvent
+from stillroom.documents.wet_fold import events_of
 from stillroom.errors import BookError, DuplicateName, NotPossible, UnknownName, shown
 from stillroom.store.assembly import Assembly
 from stillroom.store.exchange import bare, merge
@@ -37,6 +39,7 @@ from stillroom.store.parts import (
     SITTINGS,
     THINGS,
     Version,
+    parsed,
     utc_text,
     version,
     zone_text,
@@ -261,6 +264,8 @@ class BookFile:
             rows.add("sheet_version", "sheet_id", row, bare(sheet))
             for reading in sheet.readings:
                 rows.add("reading", "sheet_id", row, reading)
+            for event in events_of(sheet.wet) if sheet.wet is not None else ():
+                rows.add_bench_event(row, event)
 
     def correct_sheet(self, sitting_id: str, sheet: Sheet) -> None:
         """Write down a sheet again; the earlier version stays, its readings are not touched."""
@@ -294,6 +299,24 @@ class BookFile:
         """Write down a reading of a sheet."""
         with self.transaction():
             self._rows.add("reading", "sheet_id", self._rows.sheet(sitting_id, number), reading)
+
+    def add_bench_event(self, sitting_id: str, number: int, event: BenchEvent) -> None:
+        """Write down what the bench told of a sheet; an id that was written is not repeated."""
+        with self.transaction():
+            self._rows.add_bench_event(self._rows.sheet(sitting_id, number), event)
+
+    def bench_run(self, run_id: str) -> tuple[BenchEvent, ...]:
+        """Everything the bench told of one run, in order of arrival; empty of an unknown one."""
+        sql = "SELECT data FROM bench_event WHERE run = ? ORDER BY bench_event_id"
+        with self._rows.reading():
+            found = self._rows.all(sql, run_id)
+        return tuple(parsed(BenchEvent, row[0], f"run {run_id}") for row in found)
+
+    def has_bench_event(self, event_id: str) -> bool:
+        """Whether the bench told this already."""
+        with self._rows.reading():
+            sql = "SELECT 1 FROM bench_event WHERE event_id = ?"
+            return self._rows.one(sql, event_id) is not None
 
     def withdraw_last_reading(self, sitting_id: str) -> int:
         """Take back the reading of a sitting that was written down last; its row stays.

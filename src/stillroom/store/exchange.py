@@ -73,7 +73,8 @@ def bare(part: Strict) -> Strict:
     if isinstance(part, Sitting):
         return part.model_copy(update={"sheets": (), "meter_readings": ()})
     if isinstance(part, Sheet):
-        return part.model_copy(update={"readings": ()})
+        apart = {"readings": ()} | ({"wet": None} if part.wet is not None else {})
+        return part.model_copy(update=apart)
     return part
 
 

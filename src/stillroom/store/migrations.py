@@ -114,10 +114,25 @@ def m0003_meter_readings_put_right(db: sqlite3.Connection) -> None:
     )
 
 
+def m0004_bench_events(db: sqlite3.Connection) -> None:
+    """What the bench told of sheets in the wet line, each fact once by its own id."""
+    db.execute(
+        f"""CREATE TABLE bench_event (
+            bench_event_id INTEGER PRIMARY KEY AUTOINCREMENT,
+            event_id TEXT NOT NULL UNIQUE,
+            run TEXT NOT NULL,
+            sheet_id INTEGER NOT NULL REFERENCES sheet (sheet_id),
+            {_RECORDED}
+        ) STRICT"""
+    )
+    db.execute("CREATE INDEX bench_event_of_sheet ON bench_event (sheet_id)")
+
+
 MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (
     m0001_first_form,
     m0002_choices,
     m0003_meter_readings_put_right,
+    m0004_bench_events,
 )
 """Step n leads from form n - 1 to form n."""
 

@@ -17,6 +17,7 @@ from stillroom.documents.mixing import Mix
 from stillroom.documents.seats import Place, Seat
 from stillroom.documents.sentences import sentence_for
 from stillroom.documents.thing import Thing
+from stillroom.documents.wet import Process
 from stillroom.errors import BookError, UnknownName
 
 THINGS: dict[str, type[Thing]] = {
@@ -31,6 +32,7 @@ THINGS: dict[str, type[Thing]] = {
     "places": Place,
     "seats": Seat,
     "filters": Filter,
+    "processes": Process,
 }
 """Kinds of kit, as the document calls them."""
 
@@ -47,6 +49,7 @@ ITEMS: dict[str, type[Strict]] = {
 ONE_OF = {
     **{kind: kind.removesuffix("s") for kind in ITEMS},
     "lenses": "lens",
+    "processes": "process",
     MIXES: "mix",
 }
 """What one of a kind is called."""

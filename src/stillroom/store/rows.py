@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from stillroom.documents.base import Strict
+from stillroom.documents.wet import BenchEvent
 from stillroom.errors import UnknownName, shown
 from stillroom.store.failures import in_words
 from stillroom.store.parts import (
@@ -25,6 +26,7 @@ from stillroom.store.parts import (
 
 RECORDS = (
     "choice",
+    "bench_event",
     "reading_withdrawn",
     "reading",
     "meter_reading_version",
@@ -131,6 +133,17 @@ class Rows:
             (owner_id, utc_text(now), zone_text(now), as_said(part)),
         )
         self.written()
+
+    def add_bench_event(self, sheet: int, event: BenchEvent) -> None:
+        """Add what the bench told of the sheet in row `sheet`, once by its id."""
+        now = self.clock()
+        added = self.db.execute(
+            """INSERT OR IGNORE INTO bench_event (event_id, run, sheet_id, at_utc, zone, data)
+            VALUES (?, ?, ?, ?, ?, ?)""",
+            (event.id, event.run, sheet, utc_text(now), zone_text(now), as_said(event)),
+        )
+        if added.rowcount:
+            self.written()
 
     def add_choice(self, choice: Strict) -> None:
         """Add a row with what was said of a term; it belongs to the whole book."""

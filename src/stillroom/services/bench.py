@@ -1,0 +1,216 @@
+"""The bench of a book: the trays at the line's temperature, the sheets, the baths."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from stillroom.documents import book as doc
+from stillroom.documents.to_domain import named
+from stillroom.documents.wet import (
+    Basis,
+    Bench,
+    BenchBath,
+    BenchProcess,
+    BenchSheet,
+    BenchStep,
+    Caution,
+    Process,
+    ProcessStep,
+    WetRun,
+)
+from stillroom.services.bench_words import (
+    NAMES,
+    VOICE,
+    WORDS,
+    seconds_in_words,
+    then_text,
+    warm_bath,
+)
+from stillroom.services.marks import sheet_mark
+from stillroom.services.processes import process_called, steps_of, usual_process
+from stillroom.services.readings import is_read
+from stillroom.wetline.gate import light_of
+from stillroom.wetline.process import Timed, at_temperature
+
+LOOKS = {"first_wash": "negative", "third_wash": "pale"}
+"""Where an early look is asked for: in the water after the first developer, after the clear."""
+
+
+def bench_of(
+    book: doc.Book,
+    today: date,
+    *,
+    process: str | None = None,
+    temperature_c: float | None = None,
+    baths: Sequence[BenchBath] = (),
+) -> Bench:
+    """The bench as it stands.
+
+    Parameters
+    ----------
+    book : Book
+        The book.
+    today : date
+        Sheets that went through on another day are left out.
+    process : str, optional
+        Left out: that of the sheets' camera or paper.
+    temperature_c : float, optional
+        Of the line; left out: the one the process is for [degrees C].
+    baths : sequence of BenchBath
+        What stands mixed.
+
+    Returns
+    -------
+    Bench
+
+    Raises
+    ------
+    UnknownName
+        If there is no such process.
+    BadValue
+        If no time makes up for that temperature.
+    """
+    taken = process_of_bench(book, process)
+    warm = taken.temperature_c if temperature_c is None else temperature_c
+    timed = at_temperature(
+        steps_of(taken), warm, reference_c=taken.temperature_c, fill_drain_s=taken.fill_drain_s
+    )
+    sheets, runs = _sheets(book, today)
+    return Bench(
+        process=BenchProcess(
+            id=taken.id,
+            name=taken.name or taken.id,
+            paper=taken.paper,
+            vessel=taken.vessel,
+            bleach=taken.bleach,
+        ),
+        temperature_c=warm,
+        steps=tuple(bench_steps(taken, timed)),
+        sheets=tuple(sheets),
+        runs=tuple(runs),
+        baths=tuple(baths),
+        cautions=_of_line(taken, timed, warm),
+    )
+
+
+def process_of_bench(book: doc.Book, process: str | None) -> Process:
+    """The process named, else that of the latest unfinished sitting's camera or paper."""
+    if process:
+        return process_called(book, process)
+    going = [s for s in book.sittings if not s.finished] or list(book.sittings)
+    if not going:
+        return usual_process(book)
+    latest = max(going, key=lambda s: s.when)
+    return process_of_sitting(book, latest)
+
+
+def process_of_sitting(book: doc.Book, sitting: doc.Sitting) -> Process:
+    """How the sheets of a sitting go through the line, where nobody said otherwise."""
+    paper = named("paper", sitting.paper, book.papers)
+    return usual_process(book, paper, named("camera", sitting.camera, book.kit.cameras))
+
+
+def bench_steps(process: Process, timed: Iterable[Timed]) -> list[BenchStep]:
+    """The trays of a process with their times, words and cautions, in order."""
+    by_id = {step.id: step for step in process.steps}
+    told = list(timed)
+    found = []
+    for at, one in enumerate(told):
+        said = by_id[one.step.id]  # type: ignore[index]  # ids were checked
+        after = told[at + 1].step.id if at + 1 < len(told) else None
+        found.append(_step(process, said, one, after))
+    return found
+
+
+def _step(process: Process, said: ProcessStep, one: Timed, after: str | None) -> BenchStep:
+    return BenchStep.model_validate(
+        {
+            "id": said.id,
+            "name": NAMES[said.id],
+            "word": WORDS[said.id],
+            "voice": VOICE[said.id],
+            "ends": said.ends,
+            "seconds": _whole(one.seconds),
+            "least_s": _whole(one.least_s),
+            "longest_s": _whole(one.longest_s),
+            "lift_s": one.lift_s,
+            "light": light_of(said.id),
+            "look": LOOKS.get(said.id, ""),
+            "agitation": said.agitation,
+            "bath": said.bath,
+            "eye_text": said.eye_text,
+            "then": then_text(process.vessel, after, one.lift_s),
+            "is_optional": said.is_optional,
+            "caution": said.caution,
+            "temperature_c": one.temperature_c,
+            "statuses": (*said.bases, *_by_temperature(process, said, one)),
+        }
+    )
+
+
+def _whole(seconds: float | None) -> float | None:
+    """A time to the second, which is what hands can keep."""
+    return None if seconds is None else float(max(1, round(seconds)))
+
+
+def _by_temperature(process: Process, said: ProcessStep, one: Timed) -> tuple[Basis, ...]:
+    """That a time was worked out for another temperature, where it was."""
+    usual = said.kept_at_c or process.temperature_c
+    if one.temperature_c is None or one.temperature_c == usual or said.seconds is None:
+        return ()
+    source = f"{seconds_in_words(said.seconds)} at {usual:g} °C, by the pace of ten degrees"
+    return (Basis(figure="seconds at this temperature", status="computed", source=source),)
+
+
+def _of_line(process: Process, timed: Iterable[Timed], line_c: float) -> tuple[Caution, ...]:
+    by_id = {step.id: step for step in process.steps}
+    found = []
+    for one in timed:
+        said = by_id[one.step.id]  # type: ignore[index]  # ids were checked
+        text = warm_bath(NAMES[said.id], one.temperature_c, line_c, said)
+        if text:
+            found.append(Caution(label=NAMES[said.id], text=text))
+    return tuple(found)
+
+
+def _sheets(book: doc.Book, today: date) -> tuple[list[BenchSheet], list[WetRun]]:
+    sheets, runs = [], []
+    for sitting in sorted(book.sittings, key=lambda s: (s.when, s.id)):
+        initials = _initials(book, sitting)
+        for sheet in sitting.sheets:
+            state = _state(sitting, sheet, today)
+            if state is None:
+                continue
+            sheets.append(
+                BenchSheet.model_validate(
+                    {
+                        "sitting": sitting.id,
+                        "number": sheet.number,
+                        "mark": sheet.mark or sheet_mark(initials, sheet.number),
+                        "clip": sheet.clip,
+                        "state": state,
+                    }
+                )
+            )
+            if sheet.wet is not None:
+                runs.append(sheet.wet)
+    return sheets, runs
+
+
+def _state(sitting: doc.Sitting, sheet: doc.Sheet, today: date) -> str | None:
+    """What a sheet is to the bench; None where it has nothing to do with it."""
+    run = sheet.wet
+    if run is not None and run.outcome == "in_work":
+        return "in_work"
+    if run is not None and run.outcome == "through":
+        ended = run.ended_at or run.began_at
+        return "through" if ended.astimezone(sitting.when.tzinfo).date() == today else None
+    if sitting.finished or is_read(sheet) or sheet.kept is not None:
+        return None
+    return "exposed"
+
+
+def _initials(book: doc.Book, sitting: doc.Sitting) -> str:
+    first = sitting.sitters[0] if sitting.sitters else None
+    return next((s.initials for s in book.sitters if s.id == first), "")

@@ -1,0 +1,199 @@
+"""Verbs of the bench: how the wet line stands, what happened in it, own processes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from stillroom.documents.book import Reading, RegionReading
+from stillroom.documents.checks import WHOLE_FACE
+from stillroom.documents.read import validated
+from stillroom.documents.wet import (
+    Bench,
+    BenchEvent,
+    EventsTaken,
+    LookWord,
+    Refused,
+    WetRun,
+)
+from stillroom.documents.wet_fold import look_of, run_of
+from stillroom.errors import NotPossible, StillroomError, shown
+from stillroom.services.bench import bench_of
+from stillroom.services.desk_base import DeskBase
+from stillroom.services.processes import process_called
+
+PROCESS = "bench process"
+TEMPERATURE = "bench temperature_c"
+_SEEN: dict[LookWord, str] = {
+    "too_dark": "too_dark",
+    "about_right": "as_wanted",
+    "too_light": "too_light",
+}
+"""What the bench's words are in a reading."""
+
+
+class BenchVerbs(DeskBase):
+    """The wet line. Facts are taken once by their own id, in whatever order they arrive."""
+
+    def bench(self, process: str | None = None, temperature_c: float | None = None) -> Bench:
+        """The wet line as it stands: trays, sheets, what is in work, baths.
+
+        Parameters
+        ----------
+        process : str, optional
+            Left out: the one last set on the bench, else that of the sitting's camera or paper.
+        temperature_c : float, optional
+            Of the line; left out: the one last set, else the process's own [degrees C].
+
+        Raises
+        ------
+        UnknownName
+            If there is no such process.
+        BadValue
+            If no time makes up for that temperature.
+        """
+        book = self.book()
+        process = process or self.preference(PROCESS) or None
+        if temperature_c is None and (kept := self.preference(TEMPERATURE)):
+            temperature_c = float(kept)
+        return bench_of(book, self._clock().date(), process=process, temperature_c=temperature_c)
+
+    def set_bench(self, process: str | None = None, temperature_c: float | None = None) -> Bench:
+        """Keep which process the bench stands for, and how warm its line is.
+
+        Parameters
+        ----------
+        process : str, optional
+            Empty: the one of the sitting's camera or paper again.
+        temperature_c : float, optional
+            [degrees C]
+
+        Returns
+        -------
+        Bench
+            As it stands then.
+
+        Raises
+        ------
+        UnknownName, BadValue
+            As of `bench`; then nothing is kept.
+        """
+        found = self.bench(process, temperature_c)
+        if process is not None:
+            self.set_preference(PROCESS, process)
+        if temperature_c is not None:
+            self.set_preference(TEMPERATURE, repr(temperature_c))
+        return found
+
+    def bench_events(self, events: Sequence[Mapping[str, Any]]) -> EventsTaken:
+        """Write down what the bench tells.
+
+        Parameters
+        ----------
+        events : sequence of mapping
+            Each a `BenchEvent`; some perhaps sent before, in any order.
+
+        Returns
+        -------
+        EventsTaken
+            Ids that stand written down now, and those that were refused with a sentence each; a
+            refused one takes no other with it, and may be sent again.
+        """
+        taken: list[str] = []
+        refused: list[Refused] = []
+        read: list[BenchEvent] = []
+        for said in events:
+            try:
+                read.append(validated(BenchEvent, said))
+            except StillroomError as error:
+                refused.append(Refused(id=str(said.get("id", ""))[:64], sentence=str(error)))
+        # What began comes first: nothing is told of a run that nobody knows.
+        for event in sorted(read, key=lambda e: (e.kind != "begin", e.at)):
+            try:
+                self._take(event)
+                taken.append(event.id)
+            except StillroomError as error:
+                refused.append(Refused(id=event.id, sentence=str(error)))
+        return EventsTaken(taken=tuple(taken), refused=tuple(refused))
+
+    def _take(self, event: BenchEvent) -> None:
+        def write() -> None:
+            if self._store.has_bench_event(event.id):
+                return
+            told = self._store.bench_run(event.run)
+            begin = next((e for e in told if e.kind == "begin"), None)
+            if event.kind == "begin":
+                self._check_begin(event, begin)
+                begin = event
+            elif begin is None:
+                raise NotPossible(
+                    f"Nothing is known of run {shown(event.run)}: send what began it first, then "
+                    f"this {event.kind} again."
+                )
+            elif event.at < begin.at:
+                raise NotPossible(
+                    f"This {event.kind} is of {event.at:%H:%M:%S}, before its sheet began at "
+                    f"{begin.at:%H:%M:%S}: a clock was set back; put the clock right and tell it "
+                    "again."
+                )
+            assert begin.sitting is not None  # noqa: S101 - narrows the type
+            assert begin.sheet is not None  # noqa: S101
+            self._check_step(event, begin)
+            self._store.add_bench_event(begin.sitting, begin.sheet, event)
+            if event.kind == "look":
+                self._write_look(event, begin.sitting, begin.sheet, told)
+
+        self._written(write)
+
+    def _check_begin(self, event: BenchEvent, begin: BenchEvent | None) -> None:
+        if begin is not None:
+            raise NotPossible(f"Run {shown(event.run)} began already, at {begin.at:%H:%M:%S}.")
+        process_called(self.book(), event.process or "")
+        sheet = self._sheet(self._sitting(event.sitting or ""), event.sheet or 0)
+        run: WetRun | None = sheet.wet
+        if run is not None and run.outcome == "in_work":
+            raise NotPossible(
+                f"{sheet.mark or f'Sheet {sheet.number}'} is in work already, since "
+                f"{run.began_at:%H:%M:%S}: finish or stop it first."
+            )
+        if run is not None and run.outcome == "through":
+            raise NotPossible(
+                f"{sheet.mark or f'Sheet {sheet.number}'} has been through the line already: no "
+                "sheet goes through twice."
+            )
+
+    def _check_step(self, event: BenchEvent, begin: BenchEvent) -> None:
+        if event.step is None:
+            return
+        process = process_called(self.book(), begin.process or "")
+        if process.step(event.step) is None:
+            raise NotPossible(
+                f"Process {shown(process.id)} has no step {event.step}: nothing of it was written."
+            )
+
+    def _write_look(
+        self, event: BenchEvent, sitting: str, number: int, told: Sequence[BenchEvent]
+    ) -> None:
+        """An early look is a reading as any other; a look told late takes nothing from a later."""
+        if event.step is None or event.word is None:
+            return
+        seen = look_of(event.step)
+        later = [
+            e
+            for e in told
+            if e.kind == "look"
+            and e.step is not None
+            and look_of(e.step) == seen
+            and (e.at, e.id) > (event.at, event.id)
+        ]
+        sheet = self._sheet(self._sitting(sitting), number)
+        if seen is None or later or sheet.settings.steps_pops is not None:
+            return
+        word = RegionReading.model_validate({"verdict": _SEEN[event.word]})
+        regions = {WHOLE_FACE: word}
+        reading = Reading(when=event.at, state=seen, by="early_look", regions=regions)
+        self._store.add_reading(sitting, number, reading)
+
+    def bench_run(self, run_id: str) -> WetRun | None:
+        """One run as it is known by now; None of an unknown one."""
+        return run_of(self._store.bench_run(run_id))
