@@ -285,6 +285,9 @@ class Sheet(Strict):
     when: AwareDatetime | None = None
     settings: Settings
     made: Made | None = None
+    open_sd_s: Annotated[float, Field(ge=0, le=600)] | None = None
+    """How far the open time as made may be off, one standard deviation, each opening alike; left
+    out: nobody measured it, and it is taken as it stands."""
     what_else_moved: tuple[Line, ...] = ()
     readings: tuple[Reading, ...] = ()
     kept: bool | None = None

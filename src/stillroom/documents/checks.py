@@ -85,6 +85,7 @@ def check_references(book: Book) -> None:
         check_place(place)
     for seat in kit.seats:
         check_seat(kit, seat)
+    _check_holders(book)
     for sitting in book.sittings:
         check_sitting(book, sitting)
 
@@ -134,6 +135,14 @@ def check_seat(kit: Kit, seat: Seat) -> None:
         seat_there(seat, place)
     except BadValue as error:
         raise BadValue(f"{error.name} of {of}", error.value, error.reason) from None
+
+
+def _check_holders(book: Book) -> None:
+    for holder in book.kit.holders:
+        for side, holds in holder.holds.items():
+            if holds.paper is not None:
+                of = f"side {side} of holder {shown(holder.id)}"
+                _one("paper", holds.paper, book.papers, of)
 
 
 def check_dial(head: Head) -> None:

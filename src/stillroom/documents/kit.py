@@ -21,6 +21,7 @@ from stillroom.documents.base import (
     Strict,
 )
 from stillroom.documents.filters import Filter
+from stillroom.documents.holders import Holder
 from stillroom.documents.seats import Place, Seat
 from stillroom.documents.thing import Thing
 from stillroom.documents.wet import Process
@@ -166,3 +167,4 @@ class Kit(Strict):
     seats: tuple[Seat, ...] = ()
     filters: tuple[Filter, ...] = ()
     processes: tuple[Process, ...] = ()
+    holders: tuple[Holder, ...] = ()

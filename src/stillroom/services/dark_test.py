@@ -21,6 +21,7 @@ from stillroom.services.desk_base import free_name
 from stillroom.services.ghost import Asked, GhostLight, share_range
 from stillroom.services.ghost_words import read_text, sees_text
 from stillroom.services.marks import last_number, sheet_mark
+from stillroom.services.open_time import STEADY_KINDS
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.stillness import held_as, whole_open_s
 from stillroom.services.stillness_words import open_text
@@ -38,7 +39,6 @@ LONGEST_S = 3600.0
 ROOM_GUESS_LX = 0.3
 ROOM_GUESS_SD_STOPS = 3.0
 """A darkened room of which nothing is known: a guess that may be off by eight times (invented)."""
-STEADY_KINDS = ("lamp", "daylight", "window", "room")
 USUAL_REGION = "key"
 PROVED_ODDS = 0.95
 """What a test is said to prove holds 19 in 20."""

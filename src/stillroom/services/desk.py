@@ -11,6 +11,7 @@ from stillroom.services.desk_door import DoorVerbs
 from stillroom.services.desk_focus import FocusVerbs
 from stillroom.services.desk_ghost import GhostVerbs
 from stillroom.services.desk_kit import KitVerbs
+from stillroom.services.desk_holders import HolderVerbs
 from stillroom.services.desk_known import KnownVerbs
 from stillroom.services.desk_odd import OddVerbs
 from stillroom.services.desk_several import SeveralVerbs
@@ -46,6 +47,7 @@ class Desk(
     StillnessVerbs,
     GhostVerbs,
     SheetVerbs,
+    HolderVerbs,
     BathVerbs,
     BenchVerbs,
     OddVerbs,

@@ -22,6 +22,7 @@ from stillroom.documents.read import validated
 from stillroom.errors import BadValue, UnknownName, shown
 from stillroom.services.desk_base import DeskBase, find
 from stillroom.services.fired import made_as_said
+from stillroom.services.holders import exposed, side_to_expose
 from stillroom.services.looks import first_sitter
 from stillroom.services.marks import last_number, sheet_mark
 from stillroom.services.moved import check_named
@@ -54,6 +55,7 @@ class SheetVerbs(DeskBase):
         p_tones_land: float | None = None,
         made: Made | None = None,
         holder_side: str | None = None,
+        loaded_again: bool = False,
         piece: Piece | None = None,
     ) -> int:
         """Write down a sheet as it is exposed.
@@ -73,7 +75,10 @@ class SheetVerbs(DeskBase):
         made : Made, optional
             What was set otherwise than planned.
         holder_side : str, optional
-            Which side of which holder.
+            Which side of which holder, such as ``2 B``; left out: the next one that is known to be
+            loaded with this paper, if there is any; empty: none.
+        loaded_again : bool
+            Whether it is said that the side was loaded, whatever is written down of it.
         piece : Piece, optional
             An offcut that was taped where one aimed region falls, without a region where the
             tolerance is least; a whole sheet unless given.
@@ -88,6 +93,8 @@ class SheetVerbs(DeskBase):
         UnknownName, BadValue
             If a hand cannot set that on this lens and these lights, or a test piece's region is
             not aimed, or its sheet is a stepped one.
+        NotPossible
+            If the side that was named holds an exposed sheet, none, or another paper.
         OutOfRange
             If a test piece is larger than a sheet.
         """
@@ -101,15 +108,19 @@ class SheetVerbs(DeskBase):
 
         def write() -> int:
             sitting = self._sitting(sitting_id)
-            number = last_number(sitting) + 1
+            number, now = last_number(sitting) + 1, self._clock()
+            mark = self._mark(sitting, number)
+            side = side_to_expose(self.book(), sitting, holder_side, loaded_again=loaded_again)
+            if side is not None:
+                self._store.put_thing("holders", exposed(side, sitting, number, mark, now))
             sheet = Sheet(
                 number=number,
-                mark=self._mark(sitting, number),
+                mark=mark,
                 clip=(number - 1) % CLIPS + 1,
-                when=self._clock(),
+                when=now,
                 settings=settings,
                 made=made,
-                holder_side=holder_side,
+                holder_side=None if side is None else side.key,
                 room_state=sitting.room_state,
                 sky=sky_now(sitting),
                 expected=said,
@@ -124,11 +135,19 @@ class SheetVerbs(DeskBase):
     def correct_made(
         self, sitting_id: str, number: int, made: Made | None, form_id: str = ""
     ) -> None:
-        """Put right what was really set; None: just as planned."""
+        """Put right what was really set; None: just as planned.
+
+        How far the open time may be off goes with the time that was measured: with another it is
+        not known any more.
+        """
 
         def write() -> None:
             sheet = self._sheet(self._sitting(sitting_id), number)
-            self._store.correct_sheet(sitting_id, sheet.model_copy(update={"made": made}))
+            update: dict[str, object] = {"made": made}
+            now = as_made(sheet.settings, made).open_s
+            if sheet.open_sd_s is not None and now != as_made(sheet.settings, sheet.made).open_s:
+                update["open_sd_s"] = None
+            self._store.correct_sheet(sitting_id, sheet.model_copy(update=update))
 
         self._written(write, form_id, "correct_made")
 

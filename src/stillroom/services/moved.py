@@ -14,6 +14,7 @@ from stillroom.documents import book as doc
 from stillroom.documents.making import as_made
 from stillroom.errors import UnknownName
 from stillroom.exposure import BareMove
+from stillroom.services.open_time import open_moves
 from stillroom.sitter import REGIONS
 
 Reach = Literal["place", "stood", "flash", "hung", "all", "none"]
@@ -218,9 +219,8 @@ def moves_on(
         return _lasting(sitting, sheets.values(), sitting.room_state, roles)
     this = sheets[number]
     until = [sheet for sheet in sitting.sheets if sheet.number <= number]
-    return moves_of(sitting, this, roles) + _lasting(
-        sitting, until, state_of(sitting, this), roles
-    )
+    lasting = _lasting(sitting, until, state_of(sitting, this), roles)
+    return moves_of(sitting, this, roles) + lasting + open_moves(sitting, this, roles)
 
 
 def moves_at_meter(

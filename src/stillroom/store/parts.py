@@ -12,6 +12,7 @@ from pydantic import ValidationError
 from stillroom.documents.base import Strict
 from stillroom.documents.book import Paper, Sitter, Sitting
 from stillroom.documents.filters import Filter
+from stillroom.documents.holders import Holder
 from stillroom.documents.kit import Camera, Head, Lamp, Lens, Meter, Modifier, Room, Scanner
 from stillroom.documents.mixing import Mix
 from stillroom.documents.seats import Place, Seat
@@ -33,6 +34,7 @@ THINGS: dict[str, type[Thing]] = {
     "seats": Seat,
     "filters": Filter,
     "processes": Process,
+    "holders": Holder,
 }
 """Kinds of kit, as the document calls them."""
 
