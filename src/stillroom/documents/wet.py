@@ -86,6 +86,9 @@ class ProcessStep(Strict):
     bath: Line = ""
     """What stands in the tray."""
     eye_text: Line = ""
+    again_share: Annotated[float, Field(ge=0, le=2)] = 0.0
+    """How much longer a step by eye goes on once the eye is content, as a share of what it took
+    till then [1]."""
     is_optional: bool = False
     is_left_out: bool = False
     caution: Caution | None = None
@@ -288,6 +291,8 @@ class BenchStep(Strict):
     agitation: Line = ""
     bath: Line = ""
     eye_text: Line = ""
+    again_share: float = 0.0
+    """Of a step by eye: how much longer it goes on once the eye is content [1]."""
     then: Line = ""
     is_optional: bool = False
     caution: Caution | None = None

@@ -140,6 +140,7 @@ def _step(process: Process, said: ProcessStep, one: Timed, after: str | None) ->
             "agitation": said.agitation,
             "bath": said.bath,
             "eye_text": said.eye_text,
+            "again_share": said.again_share,
             "then": then_text(process.vessel, after, one.lift_s),
             "is_optional": said.is_optional,
             "caution": said.caution,

@@ -19,6 +19,9 @@ DATA = ("data", "processes.json")
 LOOKED_AT = ("bleach", "clear")
 """Steps that end by eye; their baths come from the family of the bleach."""
 
+AGAIN_SHARE = 0.5
+"""Once no black is left the bleach goes on for half its time (common practice, no source)."""
+
 
 @lru_cache(maxsize=1)
 def built_in() -> tuple[Process, ...]:
@@ -142,6 +145,7 @@ def _by_eye(step_id: str, family: dict[str, Any], paper: str, vessel: str) -> di
         "agitation": f"moved without a pause{apart}",
         "bath": family["bath"],
         "eye_text": family.get("eye_text") or _till_gone(paper),
+        **({"again_share": AGAIN_SHARE} if step_id == "bleach" else {}),
         "caution": family["caution"],
         "bases": family["bases"],
     }
