@@ -339,27 +339,36 @@ def chance_ghost_shows(
         "spread of the displacement", np.asarray(displacement_log_sd, float), *_LOG_SD_RANGE
     )
     scores = ndtri((np.arange(_STREAKS) + 0.5) / _STREAKS)
+    streaks = [np.minimum(off * np.exp(spread * x), _DISTANCE_RANGE_MM[1]) for x in scores]
+    if away is None:
+        moments = 0.5 + (np.arange(_MOMENTS) + 0.5) / (2 * _MOMENTS)
+        gone = [
+            share_beyond(streak, visible_mm, float(at)) for streak in streaks for at in moments
+        ]
+    else:
+        gone = [np.where(streak >= visible_mm, away, 0.0) for streak in streaks]
+
+    def seen(times_away: FloatArray) -> FloatArray:
+        steps = edge_steps(
+            steady_share,
+            placement_stops,
+            beside_stops,
+            curve,
+            beside_share=beside_share,
+            away=times_away,
+        )
+        return _step_seen(steps)
+
+    if off.ndim == spread.ndim == 0:
+        # One movement for all: many short streaks make no edge at all, and count as one.
+        some, counts = np.unique(np.array(gone), return_counts=True)
+        asked = (steady_share, placement_stops, beside_stops, beside_share, curve.dmin)
+        every = seen(some.reshape(-1, *[1] * max(np.ndim(x) for x in asked)))
+        return np.asarray(np.tensordot(counts / len(gone), every, axes=1))
     total = np.zeros(())
-    moments = (0.5 + (np.arange(_MOMENTS) + 0.5) / (2 * _MOMENTS)) if away is None else (1.0,)
-    for score in scores:
-        streak = np.minimum(off * np.exp(spread * score), _DISTANCE_RANGE_MM[1])
-        for at in moments:
-            gone = (
-                share_beyond(streak, visible_mm, float(at))
-                if away is None
-                else np.where(streak >= visible_mm, away, 0.0)
-            )
-            total = total + _step_seen(
-                edge_steps(
-                    steady_share,
-                    placement_stops,
-                    beside_stops,
-                    curve,
-                    beside_share=beside_share,
-                    away=gone,
-                )
-            )
-    return np.asarray(total / (_STREAKS * len(moments)))
+    for times_away in gone:
+        total = total + seen(times_away)
+    return np.asarray(total / len(gone))
 
 
 def chance_shines_through(

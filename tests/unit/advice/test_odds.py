@@ -36,6 +36,17 @@ def test_quantiles_of_a_normal_cloud_with_scatter_add_in_quadrature() -> None:
     assert found == pytest.approx(0.5 * norm.ppf(QUANTILES), abs=1e-3)
 
 
+@pytest.mark.parametrize("apart", [0.0, 3.0, 40.0])
+@pytest.mark.parametrize("sd", [0.004, 0.3])
+def test_so_much_of_the_law_lies_below_each_quantile(apart: float, sd: float) -> None:
+    """The definition, in two heaps that may lie far apart, with nothing between them."""
+    rng = np.random.default_rng(3)
+    values = rng.normal(0, 0.5, 797) + np.where(np.arange(797) < 240, apart, 0.0)
+    scatter = sd * rng.uniform(0.5, 2.0, 797)
+    for wanted, at in zip(QUANTILES, scattered_quantiles(values, scatter), strict=True):
+        assert norm.cdf((at - values) / scatter).mean() == pytest.approx(wanted, abs=1e-9)
+
+
 def test_scores_fill_the_normal_law() -> None:
     scores = scatter_scores(800, 8)
     assert scores.shape == (800, 8)

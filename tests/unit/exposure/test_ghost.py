@@ -265,3 +265,34 @@ def test_what_cannot_be_is_refused(wrong: dict[str, float]) -> None:
     }
     with pytest.raises(OutOfRange):
         chance_ghost_shows(curve=CURVE, **(right | wrong))
+
+
+@pytest.mark.parametrize("away", [None, 0.4])
+def test_one_movement_for_all_is_as_each_with_the_same(away: float | None) -> None:
+    """Two roads to one sum: streaks counted together, and streak by streak."""
+    rng = np.random.default_rng(5)
+    share, here, there = rng.uniform(0, 0.5, 40), rng.normal(0, 1, 40), rng.normal(-3, 1, 40)
+    curves = ManyTones(
+        rng.uniform(1.2, 2.0, 40), rng.uniform(0.7, 1.4, 40), np.full(40, 0.08), np.full(40, 1.9)
+    )
+
+    def shows(moved_mm: float | FloatArray) -> FloatArray:
+        return chance_ghost_shows(
+            share,
+            here,
+            there,
+            curves,
+            displacement_mm=moved_mm,
+            displacement_log_sd=0.4,
+            visible_mm=0.1,
+            beside_share=2 * share,
+            away=away,
+        )
+
+    for moved in (0.0, 0.05, 0.3, 20.0):
+        assert shows(moved).shape == (40,)
+        assert shows(moved) == pytest.approx(shows(np.full(40, moved)), abs=1e-12)
+    single = chance_ghost_shows(
+        0.2, 1.0, -2.0, CURVE, displacement_mm=0.3, displacement_log_sd=0.4, visible_mm=0.1
+    )
+    assert single.shape == ()
