@@ -362,7 +362,8 @@ def chance_ghost_shows(
     if off.ndim == spread.ndim == 0:
         # One movement for all: many short streaks make no edge at all, and count as one.
         some, counts = np.unique(np.array(gone), return_counts=True)
-        asked = (steady_share, placement_stops, beside_stops, beside_share, curve.dmin)
+        beside = steady_share if beside_share is None else beside_share
+        asked = (steady_share, placement_stops, beside_stops, beside, curve.dmin)
         every = seen(some.reshape(-1, *[1] * max(np.ndim(x) for x in asked)))
         return np.asarray(np.tensordot(counts / len(gone), every, axes=1))
     total = np.zeros(())
