@@ -68,7 +68,7 @@ def asked_by_hand(desk: Desk) -> Any:
 
 def test_it_stands_between_sitting_and_papers(client: TestClient) -> None:
     nav = page_of(client).split("<nav")[1].split("</nav>")[0]
-    assert re.findall(r">([A-Z]\w+)</a>", nav) == ["Sitting", "Daylight", "Papers", "Kit"]
+    assert re.findall(r">([A-Z]\w+)</a>", nav) == ["Sitting", "Bench", "Daylight", "Papers", "Kit"]
     assert 'href="/daylight" aria-current="page" aria-keyshortcuts="d"' in nav
 
 

@@ -34,13 +34,14 @@ MORE = "<!-- more -->"
 
 NAV = (
     ("Sitting", "/sitting", "n"),
+    ("Bench", "/bench", "b"),
     ("Daylight", "/daylight", "d"),
     ("Papers", "/papers", "p"),
     ("Other camera", "/other", "o"),
     ("Kit", "/kit", ""),
 )
 """Name, address and letter key of what the running head leads to."""
-SAFELIGHT_NAV = ("Sitting",)
+SAFELIGHT_NAV = ("Sitting", "Bench")
 
 
 def desk_of(request: Request) -> Desk:

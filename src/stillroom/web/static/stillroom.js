@@ -7,6 +7,9 @@ holdToGoBright(document.querySelector('[data-hold]'));
 dimAtOnce(document.querySelector('[data-dimmer]'));
 lettersLead();
 
+// The light of the room, for a page of the bench that is kept for a reload without a network.
+try { localStorage.setItem('room', document.documentElement.dataset.mode); } catch { /* nothing is kept here */ }
+
 // A page that comes back from the browser's memory may be from another light: fetch it anew.
 addEventListener('pageshow', event => { if (event.persisted) location.reload(); });
 
