@@ -15,10 +15,15 @@ from stillroom.documents.stillness import HeldFor, Stillness
 from stillroom.documents.to_domain import lens_of, magnification_of, named
 from stillroom.errors import BadValue
 from stillroom.quantity import FloatArray
+from stillroom.services.chair import card_reflectance
 from stillroom.services.held_through import FLASH_S, WANTED, longest, p_through, smear, ways
 from stillroom.services.looks import first_sitter
 from stillroom.services.starting import CARD_INITIALS
 from stillroom.services.stillness_words import (
+    SMEAR_BESIDE_FLASH,
+    SMEAR_BEYOND,
+    SMEAR_ON_CARD,
+    SMEAR_ON_STRIPS,
     held_sentence,
     open_text,
 )
@@ -322,6 +327,30 @@ def whole_open_s(settings: doc.Settings) -> float:
     return settings.open_s * (1 if held_open else settings.pops)
 
 
+def tells_nothing(sitting: doc.Sitting, sheet: doc.Sheet) -> str:
+    """Why a smear on a sheet tells nothing of how the sitter sits; empty where it does.
+
+    Parameters
+    ----------
+    sitting, sheet : Sitting, Sheet
+        Which sheet.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    made = as_made(sheet.settings, sheet.made)
+    low, high = OPEN_RANGE_S
+    if card_reflectance(sheet) is not None:
+        return SMEAR_ON_CARD
+    if made.steps_pops is not None:
+        return SMEAR_ON_STRIPS
+    if _flash_on(sitting, made):
+        return SMEAR_BESIDE_FLASH
+    return "" if low <= whole_open_s(made) <= high else SMEAR_BEYOND
+
+
 # ── What stands behind it ────────────────────────────────────────────────────────────────────────
 
 
@@ -352,12 +381,10 @@ def _smears(
 def _told_by(
     book: doc.Book, sitting: doc.Sitting, sheet: doc.Sheet, support: Support
 ) -> SmearSeen | None:
-    """A smear as it tells of movement; None where a flash froze part of it or strips differ."""
-    made = as_made(sheet.settings, sheet.made)
-    open_s = whole_open_s(made)
-    low, high = OPEN_RANGE_S
-    if _flash_on(sitting, made) or made.steps_pops is not None or not low <= open_s <= high:
+    """A smear as it tells of movement; None where it tells of none."""
+    if tells_nothing(sitting, sheet):
         return None
+    open_s = whole_open_s(as_made(sheet.settings, sheet.made))
     return SmearSeen(sheet.smear_mm or 0.0, open_s, _magnification(book, sitting), support)
 
 

@@ -14,6 +14,10 @@ SUPPORT_WORDS = {
     "seated_arms_on_table": "seated, arms on the table",
     "head_rest": "in a head rest",
 }
+SMEAR_ON_CARD = "A card was in the chair: nobody moved."
+SMEAR_ON_STRIPS = "Its strips were open for different times, so a smear on it is not counted."
+SMEAR_BESIDE_FLASH = "A flash froze part of the picture, so a smear on it is kept and not counted."
+SMEAR_BEYOND = "It was open for a time no sitting still is known for, so a smear is not counted."
 
 
 def open_text(open_s: float) -> str:

@@ -6,16 +6,19 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from stillroom.errors import NotPossible, StillroomError
 from stillroom.telling.names import unslug
 from stillroom.telling.odd_view import odd_shown
 from stillroom.telling.sheets_view import mark_of, sheet_href
 from stillroom.telling.sitting_view import sheet_of, wanted_of
+from stillroom.telling.stillness_told import smear_text
 from stillroom.telling.turned import made_of
 from stillroom.web.beliefs import paper_known
 from stillroom.web.forms import FormPost
 from stillroom.web.page import desk_of, lengths_of, render, to
 from stillroom.web.posted import once, told_by, turned_in
 from stillroom.web.views.sheet_view import sheet_view
+from stillroom.web.views.smear_view import TYPED_MM, smear_mm_in, smear_view
 
 router = APIRouter()
 
@@ -23,6 +26,17 @@ router = APIRouter()
 @router.get("/sitting/{segment}/{sheet_number:int}")
 def show(request: Request, segment: str, sheet_number: int) -> Response:
     """The sheet as it was made, expected and read."""
+    return _page(request, segment, sheet_number)
+
+
+def _page(
+    request: Request,
+    segment: str,
+    sheet_number: int,
+    *,
+    smear_problem: str = "",
+    smear_typed: str = "",
+) -> Response:
     desk = desk_of(request)
     book = desk.book()
     sitting, sheet = sheet_of(book, unslug(segment), sheet_number)
@@ -38,8 +52,38 @@ def show(request: Request, segment: str, sheet_number: int) -> Response:
     )
     odd = odd_shown(sitting, desk.odd_sheets(sitting.id), number=sheet.number)
     return render(
-        request, "sitting/sheet.html", heading=mark_of(sheet), v=view, odd=odd, odd_from="sheet"
+        request,
+        "sitting/sheet.html",
+        status=422 if smear_problem else 200,
+        heading=mark_of(sheet),
+        v=view,
+        odd=odd,
+        odd_from="sheet",
+        smear=smear_view(sitting, sheet),
+        smear_problem=smear_problem,
+        smear_typed=smear_typed,
     )
+
+
+@router.post("/sitting/{segment}/{sheet_number:int}/smear")
+def smear(request: Request, segment: str, sheet_number: int, post: FormPost) -> Response:
+    """Write down how far an edge is drawn long on the sheet, or take it back."""
+    desk = desk_of(request)
+    sitting, sheet = sheet_of(desk.book(), unslug(segment), sheet_number)
+
+    def write() -> Response:
+        width_mm = smear_mm_in(post)
+        desk.measure_smear(sitting.id, sheet.number, width_mm, post.form_id)
+        text = "the smear is taken back" if width_mm is None else smear_text(width_mm)
+        return to(f"{sheet_href(sitting, sheet.number)}#smear", said=f"{mark_of(sheet)}: {text}.")
+
+    try:
+        return once(request, post, write)
+    except NotPossible:
+        raise
+    except StillroomError as error:
+        typed = post.one(TYPED_MM)
+        return _page(request, segment, sheet_number, smear_problem=str(error), smear_typed=typed)
 
 
 @router.post("/sitting/{segment}/{sheet_number:int}/made")

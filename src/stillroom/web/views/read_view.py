@@ -9,6 +9,7 @@ from stillroom.documents.book import Paper, ReadBy, Reading, Sheet, Sitting
 from stillroom.documents.checks import WHOLE_FACE
 from stillroom.documents.pieces import region_of_piece
 from stillroom.services.moved import ANSWERS, NAMES, could_be, understood
+from stillroom.services.stillness import tells_nothing
 from stillroom.services.strip_reading import BARE, BLACK, steps_of
 from stillroom.sitter import REGIONS, region_name
 from stillroom.telling.figures import stops_figure
@@ -20,6 +21,7 @@ from stillroom.telling.sheets_view import (
     piece_place,
     read_href,
     seen_figure,
+    sheet_href,
 )
 from stillroom.telling.sitting_view import sitting_href
 from stillroom.telling.strip import screen_tone
@@ -125,6 +127,8 @@ class ReadView:
     moved: tuple[Moved, ...]
     moved_note: str
     reasons: tuple[str, ...]
+    smear_href: str
+    """Where to say how long an edge is drawn; empty where that tells nothing."""
     start: Mapping[str, tuple[str, ...]]
     """What stands in the form before anybody touched it."""
 
@@ -172,6 +176,9 @@ def read_view(
         moved=_moved(sitting, sheet),
         moved_note=MOVED_NOTE,
         reasons=REASONS,
+        smear_href=""
+        if tells_nothing(sitting, sheet)
+        else f"{sheet_href(sitting, sheet.number)}#smear",
         start=_start(sitting, sheet, stands),
     )
 
