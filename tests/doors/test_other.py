@@ -11,6 +11,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from stillroom.documents.kit import Camera, Lens
+from stillroom.documents.sitter_card import SitterCard
 from stillroom.services.desk import Desk
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -60,6 +61,12 @@ def test_ways_stand_as_the_desk_ranks_them(client: TestClient, desk: Desk) -> No
     for way in ways:
         assert (f"<s>{way.title}</s>" in text) == (not way.feasible)
         assert way.why in text
+
+
+def test_a_sitter_who_wants_no_flash_is_told_of(client: TestClient, desk: Desk) -> None:
+    assert "no to flash" not in client.get("/other?camera=box&lens=long").text
+    desk.write_sitter_card("OM", SitterCard(flash_all_right="no"))
+    assert "O. M. said no to flash" in text_of(client.get("/other?camera=box&lens=long").text)
 
 
 def test_what_the_kit_does_not_have_is_not_asked(client: TestClient) -> None:

@@ -28,3 +28,19 @@ class SitterCard(Strict):
             msg = "said_yes_to names each thing once"
             raise ValueError(msg)
         return self
+
+
+def with_earlier(card: SitterCard, before: SitterCard) -> SitterCard:
+    """A card taken at the door of somebody who has one: what was agreed to before stands.
+
+    Examples
+    --------
+    >>> before = SitterCard(said_yes_to=("may_be_shown",), flash_all_right="no")
+    >>> with_earlier(SitterCard(said_yes_to=("portrait",)), before).said_yes_to
+    ('portrait', 'may_be_shown')
+    """
+    said = {*card.said_yes_to, *before.said_yes_to}
+    return SitterCard(
+        said_yes_to=tuple(one for one in SAID_YES if one in said),
+        flash_all_right=card.flash_all_right or before.flash_all_right,
+    )

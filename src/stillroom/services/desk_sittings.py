@@ -15,6 +15,7 @@ from stillroom.documents.book import (
 )
 from stillroom.documents.holding import Holding
 from stillroom.documents.read import validated
+from stillroom.documents.sitter_card import SitterCard, with_earlier
 from stillroom.errors import BadValue, UnknownName
 from stillroom.services.desk_base import DeskBase, find, free_name
 from stillroom.services.looks import (
@@ -212,6 +213,7 @@ class SittingVerbs(DeskBase):
         form_id: str = "",
         *,
         is_child: bool = False,
+        card: SitterCard | None = None,
     ) -> str:
         """Seat the next sitter in the same set and light.
 
@@ -231,6 +233,9 @@ class SittingVerbs(DeskBase):
             The form's one-time id.
         is_child : bool
             A child holds less long than a grown-up.
+        card : SitterCard, optional
+            What they said at the door. Of somebody who comes back, what they agreed to before
+            stands beside it; a yes is taken back on their own card.
 
         Returns
         -------
@@ -251,7 +256,7 @@ class SittingVerbs(DeskBase):
 
         def write() -> str:
             book, last = self.book(), self._sitting(sitting_id)
-            sitter = self._seated(initials, skin, holds_still_s, is_child=is_child)
+            sitter = self._seated(initials, skin, holds_still_s, is_child=is_child, card=card)
             self._store.put_sitter(sitter)
             place = last.set or last.id
             self._store.put_sitting(last.model_copy(update={"set": place, "finished": True}))
@@ -297,7 +302,13 @@ class SittingVerbs(DeskBase):
         return settings.model_copy(update={"steps_pops": None})
 
     def _seated(
-        self, initials: str, skin: Skin, holds_still_s: float | None, *, is_child: bool
+        self,
+        initials: str,
+        skin: Skin,
+        holds_still_s: float | None,
+        *,
+        is_child: bool,
+        card: SitterCard | None,
     ) -> Sitter:
         sitters = self.book().sitters
         name = plain_initials(initials)
@@ -310,7 +321,9 @@ class SittingVerbs(DeskBase):
                     changes["holds_still_s"] = holds_still_s
                 if is_child:
                     changes["is_child"] = True
-                return validated(Sitter, {**known.model_dump(), **changes})
+                if card is not None:
+                    changes["at_the_door"] = with_earlier(card, known.at_the_door)
+                return validated(Sitter, {**known.model_dump(exclude_unset=True), **changes})
         new_id = free_name(name, [sitter.id for sitter in sitters], "sitter")
         fields: dict[str, object] = {
             "initials": initials,
@@ -319,6 +332,8 @@ class SittingVerbs(DeskBase):
         }
         if is_child:
             fields["is_child"] = True
+        if card is not None:
+            fields["at_the_door"] = card
         return validated(Sitter, {"id": new_id, **fields})
 
     def _key_placement_stops(self, sitting: Sitting) -> float | None:

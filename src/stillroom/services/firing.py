@@ -8,7 +8,7 @@ from stillroom.documents.holding import Fires
 from stillroom.documents.to_domain import named
 from stillroom.errors import NotPossible
 from stillroom.light import OPENED_BY, USUAL_RECYCLE_S, burst_s
-from stillroom.services.cautions import FLASH_CAUTION, LAMP_CAUTION
+from stillroom.services.cautions import FLASH_CAUTION, LAMP_CAUTION, no_flash_wanted
 from stillroom.services.charging import Plugs, charged
 from stillroom.services.firing_words import (
     COUNTS,
@@ -99,7 +99,7 @@ def firing(
             *([note] if mains and (note := circuit_note(mains)) else ()),
             *([uncounted_note(uncounted)] if mains and uncounted else ()),
         ),
-        cautions=_cautions(book, heads),
+        cautions=(*_cautions(book, heads), *no_flash_wanted(book, sitting)),
         sentence=firing_sentence(pops, gap_s, length_s, ready_s),
     )
 

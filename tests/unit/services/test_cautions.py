@@ -6,11 +6,15 @@ from typing import Any
 
 import pytest
 
+from stillroom.documents.book import Settings
 from stillroom.services.cautions import FAMILIES, every_bleach, no_flash_wanted, step_caution
+from stillroom.services.firing import firing
 from stillroom.services.forecasts import predict
 from tests.unit.book_cases import book_of, head_and_shoulders
 
 FULL: dict[str, Any] = {"lights": {"key": {"dial": 0}, "fill": {"dial": -1}}, "f_number": 5.6}
+
+FLASHED = Settings.model_validate(FULL)
 
 
 def asked(answer: str | None) -> dict[str, Any]:
@@ -27,6 +31,7 @@ def test_a_no_to_flash_is_told_beside_every_plan_with_flash() -> None:
     assert "clinician decides" in said
     assert "Daylight is offered" in said
     assert said in predict(book, "S1").cautions
+    assert said in firing(book, "S1", FLASHED).cautions
 
 
 @pytest.mark.parametrize("answer", ["yes", None])

@@ -5,7 +5,13 @@ words, local rules and licensed people go first.
 """
 
 from stillroom.services.cautions.caution import Caution
-from stillroom.services.cautions.kit import HOT, NEAR_EYES, NEVER_OPEN, ULTRAVIOLET
+from stillroom.services.cautions.kit import (
+    HOT,
+    NEAR_EYES,
+    NEVER_OPEN,
+    SENSITIVE_TO_FLASHES,
+    ULTRAVIOLET,
+)
 from stillroom.services.cautions.plans import (
     BATH_CAUTION,
     FLASH_CAUTION,
@@ -23,6 +29,7 @@ __all__ = [
     "LAMP_CAUTION",
     "NEAR_EYES",
     "NEVER_OPEN",
+    "SENSITIVE_TO_FLASHES",
     "ULTRAVIOLET",
     "Caution",
     "every_bleach",

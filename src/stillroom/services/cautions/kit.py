@@ -25,3 +25,10 @@ ULTRAVIOLET = Caution(
     "No lamp made to give ultraviolet on a face, and no tube or bulb without its cover. What the "
     "maker and local rules say goes first.",
 )
+SENSITIVE_TO_FLASHES = Caution(
+    "Flashes",
+    "Seizures, migraine, eyes, an implant? Ask before the first pop. What troubles most people "
+    "who are sensitive to it are 3 to 30 flashes a second; single pops lie below that, which is "
+    "told here and not promised. No stroboscopic mode, no lamp that flickers; stop when they ask. "
+    "Their clinician decides; daylight is always offered.",
+)

@@ -15,6 +15,7 @@ from stillroom.documents.ways import OutOfFrame, Price, Way, Ways
 from stillroom.errors import NotPossible
 from stillroom.quantity import Constants
 from stillroom.services.advising import policy_of
+from stillroom.services.cautions import no_flash_wanted
 from stillroom.services.daylight_asked import REGION
 from stillroom.services.focus_asked import focus_asked
 from stillroom.services.focusing import floor_marks
@@ -168,7 +169,7 @@ class _Answer:
             nearest="" if possible else self._nearest(chosen[0]),
             modifiers=_once(m for j in chosen for m in j.way.lit.modifiers),
             hired=_once(h for j in chosen for h in j.way.lit.hired),
-            cautions=other.cautions,
+            cautions=(*other.cautions, *no_flash_wanted(other.book, there.sitting)),
         )
 
     def _grounds(self) -> tuple[list[Ground], Hours | None]:

@@ -8,7 +8,9 @@ from starlette.responses import Response
 
 from stillroom.documents.book import Skin
 from stillroom.documents.read import validated
+from stillroom.documents.sitter_card import SitterCard
 from stillroom.errors import BadValue, StillroomError, UnknownName
+from stillroom.services.cautions import SENSITIVE_TO_FLASHES
 from stillroom.services.next_sitter import TONES, Tone
 from stillroom.telling.names import unslug
 from stillroom.telling.sitting_view import sitting_href, sitting_of
@@ -20,6 +22,8 @@ from stillroom.web.views.next_view import STILL_S, known_sitters, next_view
 router = APIRouter()
 
 LONGEST_INITIALS = 12
+STILLS = tuple((f"{s:g}", label) for s, label in STILL_S)
+"""How long somebody can sit still, as the card offers it."""
 
 
 @router.get("/sitting/{segment}/next")
@@ -40,8 +44,9 @@ def sit_down(request: Request, segment: str, post: FormPost) -> Response:
         if known is not None:
             told = known.initials, known.skin, known.holds_still_s
         else:
-            told = _initials(post), _skin(post), _still_s(post)
+            told = _initials(post), _skin(post), still_s(post)
         is_child = known is None and post.one("child") == "yes"
+        card = None if known is not None else card_of(post)
     except StillroomError as error:
         return _page(request, segment, post, str(error))
 
@@ -55,6 +60,7 @@ def sit_down(request: Request, segment: str, post: FormPost) -> Response:
             tone,
             post.form_id,
             is_child=is_child,
+            card=card,
         )
         return to(sitting_href(made), said=f"{initials}. The set and the lights stay as they are.")
 
@@ -70,7 +76,12 @@ def _page(
     desk = desk_of(request)
     book = desk.book()
     sitting = sitting_of(book, unslug(segment))
-    view = next_view(book, sitting, lambda skin: desk.skin_question(sitting.id, skin))
+    view = next_view(
+        book,
+        sitting,
+        lambda skin: desk.skin_question(sitting.id, skin),
+        desk.forecast(sitting.id).settings,
+    )
 
     def stood(name: str, start: str) -> str:
         return start if post is None else post.one(name, start)
@@ -86,8 +97,11 @@ def _page(
         skin=stood("skin", "unknown"),
         still=stood("still", ""),
         child=stood("child", ""),
+        said_yes=() if post is None else post.many("said"),
+        flash=stood("flash", ""),
         tone=stood("tone", "keep"),
-        stills=[(f"{s:g}", label) for s, label in STILL_S],
+        stills=STILLS,
+        sensitive=SENSITIVE_TO_FLASHES,
     )
 
 
@@ -111,6 +125,15 @@ def _skin(post: Posted) -> Skin:
     return validated(Skin, {"guess": post.one("skin", "unknown")})
 
 
-def _still_s(post: Posted) -> float | None:
+def still_s(post: Posted) -> float | None:
+    """How long they can sit still, as the card was tapped; None: not known [s]."""
     text = post.one("still")
     return number("Can sit still for", text) if text else None
+
+
+def card_of(post: Posted) -> SitterCard:
+    """What was said at the door, as the card was tapped."""
+    return validated(
+        SitterCard,
+        {"said_yes_to": tuple(post.many("said")), "flash_all_right": post.one("flash") or None},
+    )

@@ -20,6 +20,7 @@ from stillroom.telling.names import light_title, unslug
 from stillroom.telling.odd_view import odd_shown
 from stillroom.telling.piece_view import Plan
 from stillroom.telling.set_rows import Lengths, Row
+from stillroom.telling.sitter_told import door_lines
 from stillroom.telling.sitting_view import (
     SittingView,
     sitting_href,
@@ -98,6 +99,7 @@ def sitting_page(
         v=view,
         curtain=curtain_view(desk.book(), sitting, desk.room_carried(sitting.id)),
         metered=metered_view(desk.book(), sitting),
+        door=door_lines(desk.book(), sitting),
         locks=_locks(desk, sitting),
         holding=holding_view(desk.book(), sitting, lengths_of(request)),
         sharp=sharp_view(desk, sitting, turned(sitting, view.planned, knobs), lengths_of(request)),
