@@ -7,26 +7,9 @@ from typing import Annotated, Literal
 from pydantic import AwareDatetime, Field
 
 from stillroom.documents.base import Line, Name, Strict, Text
+from stillroom.documents.wet import Status, StepId
 
-Status = Literal["published_seen", "published_memory", "common_practice", "computed"]
-"""Where a figure comes from: read, remembered, habit of the trade, worked out."""
-StepName = Literal[
-    "first_development",
-    "first_wash",
-    "bleach",
-    "second_wash",
-    "clear",
-    "third_wash",
-    "lights",
-    "second_development",
-    "rinse",
-    "fix",
-    "wash_aid",
-    "last_wash",
-    "dry",
-]
-"""A step of the line that a bath stands in."""
-Basis = Literal["w/w", "w/v", "v/v", "volumes"]
+PercentOf = Literal["w/w", "w/v", "v/v", "volumes"]
 """Of a percentage: grams in 100 g, grams in 100 ml, millilitres in 100 ml; and the litres of
 oxygen that one litre of peroxide gives."""
 VolumeMl = Annotated[float, Field(ge=10, le=200_000)]
@@ -38,8 +21,8 @@ class Stock(Strict):
     """A bottle as its label says: what, how strong, by what percentage."""
 
     substance: Name
-    percent: Annotated[float, Field(gt=0, le=100)]
-    basis: Basis = "w/w"
+    percent: Annotated[float, Field(gt=0, le=500)]
+    basis: PercentOf = "w/w"
     density_g_ml: Annotated[float, Field(ge=0.7, le=2.5)] | None = None
     """As the label prints it; left out: by the table."""
 
@@ -59,7 +42,7 @@ class Mix(Strict):
     name: Line = ""
     when: AwareDatetime
     volume_ml: VolumeMl
-    steps: tuple[StepName, ...] = ()
+    steps: tuple[StepId, ...] = ()
     """Where it stands; left out: where its recipe says."""
     stock: Stock | None = None
     """The acid or peroxide that went in; left out: not said."""
@@ -91,7 +74,7 @@ class Bath(Strict):
     id: Name
     name: Line
     recipe: Name
-    steps: tuple[StepName, ...]
+    steps: tuple[StepId, ...]
     told: Text
     """Its life in one line."""
     sheets_used: float
@@ -182,3 +165,21 @@ class MixingList(Strict):
     hazard: Hazard
     not_checked: Text
     """What is no measured figure here."""
+
+
+class Label(Strict):
+    """What stands on the bottle or tray of a bath that was mixed."""
+
+    stillroom: Literal["label/1"] = "label/1"
+    mix: Name
+    name: Line
+    strength: tuple[Line, ...]
+    """What is in it, thing by thing."""
+    volume: Line
+    mixed: AwareDatetime
+    good_until: AwareDatetime | None
+    stands_in: Line
+    hazard: Hazard
+    never: tuple[Text, ...]
+    collect: Text
+    supplier: Text

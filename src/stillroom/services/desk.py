@@ -10,12 +10,14 @@ from stillroom.services.desk_daylight import DaylightVerbs
 from stillroom.services.desk_door import DoorVerbs
 from stillroom.services.desk_focus import FocusVerbs
 from stillroom.services.desk_ghost import GhostVerbs
-from stillroom.services.desk_kit import KitVerbs
 from stillroom.services.desk_holders import HolderVerbs
+from stillroom.services.desk_kit import KitVerbs
 from stillroom.services.desk_known import KnownVerbs
+from stillroom.services.desk_mixing import MixingVerbs
 from stillroom.services.desk_odd import OddVerbs
 from stillroom.services.desk_several import SeveralVerbs
 from stillroom.services.desk_sheets import SheetVerbs, expected_of
+from stillroom.services.desk_shooting import ShootingVerbs
 from stillroom.services.desk_sittings import SittingVerbs
 from stillroom.services.desk_stillness import StillnessVerbs
 from stillroom.services.desk_ways import WaysVerbs
@@ -48,8 +50,10 @@ class Desk(
     GhostVerbs,
     SheetVerbs,
     HolderVerbs,
+    ShootingVerbs,
     BathVerbs,
     BenchVerbs,
+    MixingVerbs,
     OddVerbs,
     KnownVerbs,
     SeveralVerbs,

@@ -18,6 +18,7 @@ from stillroom.documents.wet import (
 )
 from stillroom.documents.wet_fold import look_of, run_of
 from stillroom.errors import NotPossible, StillroomError, shown
+from stillroom.services.baths import bench_baths
 from stillroom.services.bench import bench_of
 from stillroom.services.desk_base import DeskBase
 from stillroom.services.processes import process_called
@@ -56,7 +57,14 @@ class BenchVerbs(DeskBase):
         process = process or self.preference(PROCESS) or None
         if temperature_c is None and (kept := self.preference(TEMPERATURE)):
             temperature_c = float(kept)
-        return bench_of(book, self._clock().date(), process=process, temperature_c=temperature_c)
+        now = self._clock()
+        return bench_of(
+            book,
+            now.date(),
+            process=process,
+            temperature_c=temperature_c,
+            baths=bench_baths(book, now),
+        )
 
     def set_bench(self, process: str | None = None, temperature_c: float | None = None) -> Bench:
         """Keep which process the bench stands for, and how warm its line is.

@@ -78,6 +78,23 @@ KINDS: dict[str, tuple[str, ...]] = {
 """Kinds of things, and what belongs to each by name."""
 
 
+SAID: dict[str, str] = {
+    "bleach": "a bleach of the line",
+    "strong acid": "a strong acid",
+    "acid": "acid",
+    "developer": "developer",
+    "cyanide maker": "ferricyanide or thiocyanate",
+    "cleaner": "household bleach (hypochlorite)",
+    "cleaner's enemy": "ammonia",
+    "fuel": "glycol, glycerol, alcohol or other organic stuff",
+    "reducer": "hydrazine or hydroxylamine",
+    "solvent": "acetone",
+    "metal tray": "an aluminium, zinc or galvanised tray",
+}
+"""What a kind is called in a sentence, where its name alone would not do."""
+_OXIDANTS = {"permanganate", "dichromate", "peroxide"}
+
+
 @dataclass(frozen=True, slots=True)
 class Never:
     """A pair that must not meet.
@@ -173,7 +190,8 @@ def sentence_of(pair: Never, one: str = "", other: str = "") -> str:
     >>> sentence_of(NEVER[0])
     'Never permanganate and hydrochloric acid: chlorine gas comes off.'
     """
-    return f"Never {one or pair.one} and {other or pair.other}: {pair.result}."
+    first, second = (SAID.get(kind, kind) for kind in (pair.one, pair.other))
+    return f"Never {one or first} and {other or second}: {pair.result}."
 
 
 def check_apart(*things: str) -> None:
@@ -202,9 +220,17 @@ def check_apart(*things: str) -> None:
 
 
 def told_of(*things: str) -> tuple[str, ...]:
-    """Every sentence that has to do with one of the things, in the order of the list."""
+    """Every sentence that has to do with one of the things, in the order of the list.
+
+    A pair about an oxidant that is not among them is left out.
+    """
     kinds = {kind for thing in things for kind in _kinds(thing)}
-    return tuple(sentence_of(pair) for pair in NEVER if {pair.one, pair.other} & kinds)
+    others = _OXIDANTS - kinds
+    return tuple(
+        sentence_of(pair)
+        for pair in NEVER
+        if {pair.one, pair.other} & kinds and not {pair.one, pair.other} & others
+    )
 
 
 def _kinds(name: str) -> set[str]:
