@@ -7,7 +7,7 @@ import { eventsOf, firstStart, lineAt, pressOf } from './bench_line.js';
 import { Kept, Sender, newId } from './bench_queue.js';
 import { drawCall, drawCautions, drawLine, drawNotices, drawStarts, drawStops, key, notSaved, put, show } from './bench_show.js';
 import { hush, offlineVoice, say, sound, soundState, unlockSound } from './bench_sound.js';
-import { lasting } from './bench_words.js';
+import { capital, lasting } from './bench_words.js';
 
 const TICK_MS = 250;
 const ASK_AGAIN_MS = 20_000;
@@ -226,11 +226,9 @@ function notices() {
   if (kept.since !== null && kept.queue.length) told.push(notSaved(kept.since));
   if (!kept.isKept) told.push({ label: 'Not kept', text: 'This browser keeps nothing for this page: do not reload it while a sheet is in work.' });
   if (clock.setBackMs) told.push({ label: 'Clock', text: `The clock of this machine was set back by ${lasting(clock.setBackMs / 1000)}; the line kept its own time, and no step was made longer or shorter.` });
-  if (napMs) told.push({ label: 'Clock', text: `${sentenceStart(lasting(napMs / 1000))} went by while this page slept; the line ran on by the clock, so look at each sheet before you trust its time.` });
+  if (napMs) told.push({ label: 'Clock', text: `${capital(lasting(napMs / 1000))} went by while this page slept; the line ran on by the clock, so look at each sheet before you trust its time.` });
   return [...told, ...refused.map(text => ({ label: 'Not taken', text }))];
 }
-
-const sentenceStart = text => text.charAt(0).toUpperCase() + text.slice(1);
 
 function drawFoot() {
   const awake = awakeState(), isBusy = line.runs.some(isOpen);

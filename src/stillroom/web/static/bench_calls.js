@@ -1,6 +1,6 @@
 // What the bench calls out, between one look at the line and the next. Each call is voice, sound and text.
 import { lookAsked } from './bench_line.js';
-import { againSaid, goes, hands, heldSentence, lasting, lights, stepName } from './bench_words.js';
+import { againSaid, capital, goes, hands, heldSentence, lasting, lights, stepName } from './bench_words.js';
 
 const STALE_MS = 3000;      // a call older than this is no longer called
 const ASLEEP_MS = 5000;     // so long without a look: the page slept or was away
@@ -18,11 +18,17 @@ export function callsBetween(before, after) {
   const calls = [];
   const call = (at, text, sound = '') => { if (isDue(at)) calls.push({ at, text, sound }); };
   for (const run of after.runs) of(run, after, call);
-  const was = lights(before), is = lights(after);
-  if (was.isWhite !== is.isWhite && is.isWhite !== null && !after.runs.some(run => run.step?.id === 'lights')) {
-    calls.push({ at: after.now, text: is.isWhite ? is.head : `Red light only. ${is.text}`, sound: is.isWhite ? '' : 'caution' });
-  }
+  const is = lights(after);
+  if (lights(before).isWhite !== false && is.isWhite === false) calls.push({ at: after.now, text: `Red light only. ${is.text}`, sound: 'caution' });
+  if (is.isWhite && !after.runs.some(run => run.step?.id === 'lights')) call(whiteSince(after), is.head);
   return calls.sort((a, b) => a.at - b.at);
+}
+
+// The moment the last sheet that needed the dark came through, or was stopped.
+function whiteSince(line) {
+  const through = line.runs.filter(run => run.outcome === 'in_work' && run.steps[run.index - 1]?.light === 'red').map(run => run.enteredAt);
+  const stopped = line.runs.filter(run => run.stoppedIn?.light === 'red').map(run => run.endedAt);
+  return Math.max(...through, ...stopped);
 }
 
 function of(run, line, call) {
@@ -33,7 +39,7 @@ function of(run, line, call) {
   call(run.enteredAt, goes(mark, step), 'rock');
   if (lookAsked(run)) call(run.enteredAt + LOOK_AFTER_MS, `Look at ${mark}, if you like.`);
   if (run.phase === 'eye' || run.phase === 'past') byEye(run, call);
-  if (run.doneAt !== null) call(run.doneAt, `${mark}: done. ${againSaid(run)}`);
+  if (run.doneAt !== null) call(run.doneAt, `${mark}: done. ${capital(againSaid(run))}`);
   if (run.heldFor) call(run.natural - run.liftMs - ahead, run.heldFor.reason === 'lights' ? `Lights: not yet. ${mark} stays in the water.` : heldSentence(run));
   if (run.end === Infinity) return;
   const liftAt = run.end - run.liftMs;

@@ -28,7 +28,7 @@ export const lasting = seconds => {
 /** TR 1, OM 5 and OM 4. */
 export const listed = marks => (marks.length < 2 ? marks.join('') : `${marks.slice(0, -1).join(', ')} and ${marks.at(-1)}`);
 
-const capital = text => text.charAt(0).toUpperCase() + text.slice(1);
+export const capital = text => text.charAt(0).toUpperCase() + text.slice(1);
 const lower = text => text.charAt(0).toLowerCase() + text.slice(1);
 const sentence = text => (/[.!?]$/.test(text) ? text : `${text}.`);
 const isAre = marks => (marks.length > 1 ? 'are' : 'is');
