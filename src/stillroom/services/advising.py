@@ -99,7 +99,7 @@ class _Adviser:
     def advice(self) -> answers.Advice:
         book = self.table.book
         waiting = self._stepped_unread() or piece_unread(self.sitting)
-        planned = next_sheet(
+        planned = self.table.planned = next_sheet(
             self.posterior,
             last=self.last,
             policy=self.policy,

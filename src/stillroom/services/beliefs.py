@@ -20,6 +20,7 @@ from stillroom.services import remembered
 from stillroom.services.bath import bath_is_known
 from stillroom.services.choices import glossary, is_held, with_choices
 from stillroom.services.fired import is_left_out
+from stillroom.services.folding import fold_book
 from stillroom.services.forecasts import KNOWN_FROM_SHARE
 from stillroom.services.histories import known
 from stillroom.services.pieces import counted
@@ -27,7 +28,7 @@ from stillroom.services.readings import best_regions, is_read
 from stillroom.services.reasons import placement_of_density, size_and_way
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.sittings import in_order_of_time
-from stillroom.services.worktable import Worktable, fold_book, worktable
+from stillroom.services.worktable import Worktable, worktable
 from stillroom.sitter import region_name
 
 KIT_KINDS = ("head", "lamp", "modifier", "lens", "meter", "seat", "filter")

@@ -26,10 +26,11 @@ from stillroom.services.choices import (
     what_would_tell,
     with_choices,
 )
+from stillroom.services.folding import fold_book
 from stillroom.services.known_words import chain_sentence, chain_title, standing_of, term_sentence
 from stillroom.services.remembered import ENGINE, BeliefMemo
 from stillroom.services.sittings import in_order_of_time, tells
-from stillroom.services.worktable import Worktable, fold_book
+from stillroom.services.worktable import Worktable
 
 MOVED_SPREAD = 0.97
 """A spread that sheets brought below this share of the entered one has been moved by them."""

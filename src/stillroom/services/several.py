@@ -68,7 +68,10 @@ def advise_several(
     begun = bool(sitting.sheets) or sitting.stands is not None
     last = table.bare_settings(standing) if begun else None
     policy = policy_at(table)
-    planned = next_sheet(posterior, last=last, policy=policy, stepped_allowed=False)
+    # Its best plain sheet is all that counts here, whatever else was thought of.
+    planned = table.planned or next_sheet(
+        posterior, last=last, policy=policy, stepped_allowed=False
+    )
     plans = sheets_together(posterior, planned, last=last, policy=policy)
     chosen = plans[count - 1]
     told = rounds_ahead(

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import math
 import threading
-from collections import OrderedDict
 from dataclasses import replace
 from datetime import datetime
 from functools import cached_property
 
+from stillroom.advice import NextSheet
 from stillroom.belief import (
     Belief,
     LaidBathReading,
@@ -19,7 +19,6 @@ from stillroom.belief import (
     LaidSheet,
     Posterior,
     apply,
-    close,
     in_force,
     opened,
 )
@@ -50,7 +49,6 @@ from stillroom.exposure import (
 )
 from stillroom.light import reading_for_stops, stops_below_full
 from stillroom.quantity import Constants, Stops
-from stillroom.services import remembered
 from stillroom.services.bath import bath_readings
 from stillroom.services.chair import CARD, in_the_chair
 from stillroom.services.daylit import Weather, daylit, sky_moves
@@ -61,6 +59,7 @@ from stillroom.services.marks import last_number
 from stillroom.services.metered import bare_meter_reading
 from stillroom.services.moved import moves_at_meter, moves_on
 from stillroom.services.readings import bare_aims, bare_reading, landed
+from stillroom.services.recent import Recent
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.room_states import OPEN_STATE, is_open, state_shift
 from stillroom.services.seats import has_seat, is_seat, planned_for
@@ -109,6 +108,8 @@ class Worktable:
         self.sitting = named("sitting", sitting_id, book.sittings)
         self.at = at or planned_for(self.sitting)
         self.constants = constants or Constants()
+        self.planned: NextSheet | None = None
+        """What was advised for the next sheet, once somebody asked."""
         self._memo = memo
         self._layouts: dict[str, Layout] = {}
         self._posteriors: dict[int | None, Posterior] = {}
@@ -377,6 +378,8 @@ class Worktable:
         """What is believed at the start of this sitting."""
         order = in_order_of_time(self.book)
         earlier = order[: order.index(self.sitting)]
+        from stillroom.services.folding import fold_book  # noqa: PLC0415 - it lays tables itself
+
         return fold_book(self.book, earlier, self._memo, self.constants)
 
     def posterior(self, before_number: int | None = None) -> Posterior:
@@ -387,6 +390,11 @@ class Worktable:
             if before_number not in self._posteriors:
                 self._posteriors[before_number] = self._drawn(before_number)
             return self._posteriors[before_number]
+
+    @property
+    def drawn(self) -> Posterior | None:
+        """What is believed now, where that was asked already."""
+        return self._posteriors.get(None)
 
     def _drawn(self, before_number: int | None) -> Posterior:
         order = in_order_of_time(self.book)
@@ -419,11 +427,9 @@ class Worktable:
         return Posterior(start, layout, sheets, meters, baths)
 
 
-_TABLES_KEPT = 4
-_recent: OrderedDict[
-    tuple[int, str, int, Constants, datetime | None], tuple[doc.Book, Worktable]
-] = OrderedDict()
-_recent_lock = threading.Lock()
+_recent: Recent[tuple[int, str, int, Constants, datetime | None], tuple[doc.Book, Worktable]] = (
+    Recent(4)
+)
 
 
 def worktable(
@@ -440,41 +446,17 @@ def worktable(
     """
     constants = constants or Constants()
     key = (id(book), sitting_id, id(memo), constants, at)
-    with _recent_lock:
-        found = _recent.get(key)
-        if found is not None and found[0] is book:
-            _recent.move_to_end(key)
-            return found[1]
+    found = _recent.get(key)
+    if found is not None and found[0] is book:
+        return found[1]
     made = Worktable(book, sitting_id, memo=memo, constants=constants, at=at)
-    with _recent_lock:
-        _recent[key] = (book, made)
-        while len(_recent) > _TABLES_KEPT:
-            _recent.popitem(last=False)
+    _recent.put(key, (book, made))
     return made
 
 
-def fold_book(
-    book: doc.Book,
-    sittings: list[doc.Sitting],
-    memo: BeliefMemo | None = None,
-    constants: Constants | None = None,
-) -> Belief:
-    """Belief after the given sittings, in order; remembered ones are not computed again."""
-    constants = constants or Constants()
-    keys = remembered.keys(book, sittings, constants)
-    belief, start, since = Belief.empty(), 0, None
-    if memo is not None:
-        for n in range(len(sittings), 0, -1):
-            found = remembered.unpacked(memo.get(keys[n - 1]))
-            if found is not None:
-                belief, start = found, n
-                since = next((s.when for s in reversed(sittings[:n]) if tells(s)), None)
-                break
-    for sitting, key in zip(sittings[start:], keys[start:], strict=True):
-        if not tells(sitting):
-            continue
-        table = Worktable(book, sitting.id, constants=constants)
-        belief, since = close(table.formed(belief, since, sitting.when)), sitting.when
-        if memo is not None:
-            memo.put(key, remembered.packed(belief))
-    return belief
+def drawn_already(
+    book: doc.Book, sitting_id: str, memo: BeliefMemo | None, constants: Constants
+) -> Posterior | None:
+    """What is believed in a sitting now, where a worktable that is kept has it."""
+    found = _recent.get((id(book), sitting_id, id(memo), constants, None))
+    return None if found is None or found[0] is not book else found[1].drawn

@@ -11,11 +11,12 @@ import pytest
 from stillroom.documents.book import Book
 from stillroom.documents.known import Known
 from stillroom.errors import UnknownName
+from stillroom.services.folding import fold_book
 from stillroom.services.histories import PassingMemo, known, tied_to
 from stillroom.services.moving import known_term
 from stillroom.services.plan import kit_belief, taught
 from stillroom.services.sittings import in_order_of_time
-from stillroom.services.worktable import fold_book, worktable
+from stillroom.services.worktable import worktable
 from tests.unit.book_cases import book_of, head_and_shoulders, scanned
 
 SPEED, HEAD, BOX = "paper/sorrel/7/speed", "head/A/output", "modifier/box/loss"
