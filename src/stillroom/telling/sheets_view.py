@@ -10,6 +10,7 @@ from stillroom.documents.answers import SheetTaught
 from stillroom.documents.book import Book, Expected, Paper, Reading, RegionReading, Sheet, Sitting
 from stillroom.documents.pieces import region_of_piece
 from stillroom.quantity import range_text
+from stillroom.services.chair import card_reflectance
 from stillroom.services.readings import best_regions, best_strips
 from stillroom.sitter import region_name
 from stillroom.telling.figures import listed, stops_figure
@@ -125,6 +126,11 @@ def read_href(sitting: Sitting, number: int) -> str:
     return f"/read/{slug(sitting.id)}/{number}"
 
 
+def dark_test_href(sitting: Sitting) -> str:
+    """Address where dark tests of a sitting are planned, made and read."""
+    return f"/sitting/{slug(sitting.id)}/dark-test"
+
+
 def sheet_lines(
     sitting: Sitting, taught: Sequence[SheetTaught], paper: Paper, curve: Curve
 ) -> tuple[SheetLine, ...]:
@@ -143,7 +149,7 @@ def _line(
     return SheetLine(
         number=sheet.number,
         mark=mark_of(sheet),
-        box=_box(sitting, sheet, is_read=reading is not None),
+        box=_and_gone(sheet, _box(sitting, sheet, is_read=reading is not None)),
         regions=seen_of(sitting, sheet, paper, curve),
         taught=lesson.sentence if lesson else "",
         odd=(lesson.odd if lesson else "") or "",
@@ -153,7 +159,9 @@ def _line(
         is_stepped=sheet.settings.steps_pops is not None,
         piece=piece_place(sitting, sheet),
         href=sheet_href(sitting, sheet.number),
-        read_href=read_href(sitting, sheet.number),
+        read_href=read_href(sitting, sheet.number)
+        if card_reflectance(sheet) is None
+        else dark_test_href(sitting),
     )
 
 
@@ -178,6 +186,12 @@ def _box(sitting: Sitting, sheet: Sheet, *, is_read: bool) -> str:
         because = [reason for reason in REASONS if reason in sheet.not_kept_because]
         return f"bin: {', '.join(because)}" if because else "bin"
     return "" if is_read else "not read yet"
+
+
+def _and_gone(sheet: Sheet, box: str) -> str:
+    """Box or bin, and what became of it since where it is no longer just here."""
+    state = sheet.hand_over.state if sheet.hand_over else "here"
+    return ", ".join(part for part in (box, "" if state == "here" else state) if part)
 
 
 def seen_of(sitting: Sitting, sheet: Sheet, paper: Paper, curve: Curve) -> tuple[Seen, ...]:

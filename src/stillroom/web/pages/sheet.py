@@ -7,6 +7,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from stillroom.errors import NotPossible, StillroomError
+from stillroom.telling.hand_over_told import handing_over
 from stillroom.telling.names import unslug
 from stillroom.telling.odd_view import odd_shown
 from stillroom.telling.sheets_view import mark_of, sheet_href
@@ -60,6 +61,7 @@ def _page(
         odd=odd,
         odd_from="sheet",
         smear=smear_view(sitting, sheet),
+        hand=handing_over(book, sitting, sheet),
         smear_problem=smear_problem,
         smear_typed=smear_typed,
     )
