@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from stillroom.documents.book import Reading, RegionReading
+from stillroom.documents.answers import Forecast
+from stillroom.documents.book import Book, Reading, RegionReading
 from stillroom.documents.checks import WHOLE_FACE
+from stillroom.documents.making import as_made
 from stillroom.documents.read import validated
 from stillroom.documents.wet import (
     Bench,
@@ -21,6 +23,7 @@ from stillroom.errors import NotPossible, StillroomError, shown
 from stillroom.services.baths import bench_baths
 from stillroom.services.bench import bench_of
 from stillroom.services.desk_base import DeskBase
+from stillroom.services.first_term import FirstDevelopment, first_development
 from stillroom.services.processes import process_called
 
 PROCESS = "bench process"
@@ -201,6 +204,36 @@ class BenchVerbs(DeskBase):
         regions = {WHOLE_FACE: word}
         reading = Reading(when=event.at, state=seen, by="early_look", regions=regions)
         self._store.add_reading(sitting, number, reading)
+
+    def first_development(self, sitting_id: str, number: int) -> FirstDevelopment | None:
+        """How a sheet's first development differed from its process; None where it did not.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such sheet.
+        """
+        sitting = self._sitting(sitting_id)
+        return first_development(self.book(), sitting, self._sheet(sitting, number))
+
+    def made_forecast(self, sitting_id: str, number: int) -> Forecast:
+        """What is believed by now of a sheet that was made, with all that is its own.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such sheet.
+        """
+        from stillroom.services.forecasts import forecast_of  # noqa: PLC0415 - takes a moment
+        from stillroom.services.worktable import worktable  # noqa: PLC0415 - the same
+
+        def work_out(book: Book) -> Forecast:
+            table = worktable(book, sitting_id, memo=self._store.memo)
+            sheet = self._sheet(table.sitting, number)
+            settings = as_made(sheet.settings, sheet.made)
+            return forecast_of(table, table.posterior(), settings, made=sheet)
+
+        return self._answer(("made", sitting_id, number), work_out)
 
     def bench_run(self, run_id: str) -> WetRun | None:
         """One run as it is known by now; None of an unknown one."""

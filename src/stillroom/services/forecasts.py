@@ -66,11 +66,22 @@ def predict(
 
 
 def forecast_of(
-    table: Worktable, posterior: Posterior, settings: doc.Settings, *, later: int = 0
+    table: Worktable,
+    posterior: Posterior,
+    settings: doc.Settings,
+    *,
+    later: int = 0,
+    made: doc.Sheet | None = None,
 ) -> answers.Forecast:
-    """The forecast of settings, given what is believed; made so many sheets after the next."""
-    layout = table.layout(settings)
-    layout = layout.at_sheet(layout.nth + later)
+    """The forecast of settings, given what is believed; made so many sheets after the next.
+
+    With `made`, as what is believed of that sheet by now: with its room, and all that is its own.
+    """
+    if made is not None:
+        layout = table.layout(settings, made.room_state or None, number=made.number)
+    else:
+        layout = table.layout(settings)
+        layout = layout.at_sheet(layout.nth + later)
     bare = table.bare_settings(settings)
     states = posterior.states(layout)
     belief = posterior.belief.extended(layout.terms)

@@ -16,6 +16,7 @@ from stillroom.documents import book as doc
 from stillroom.exposure import Life
 from stillroom.quantity import Constants
 from stillroom.services.bath import bath_readings
+from stillroom.services.first_term import first_moves
 from stillroom.services.readings import aims_from_sheets
 
 ENGINE = "12"
@@ -53,7 +54,8 @@ def keys(book: doc.Book, sittings: Sequence[doc.Sitting], constants: Constants) 
         # What speaks of sharpness alone teaches no tone, nor does where a sheet is now.
         told = sitting.model_dump_json(exclude={"holding": True, "sheets": {"__all__": _UNSAID}})
         off = [(s.number, s.open_sd_s) for s in sitting.sheets if s.open_sd_s]
-        running.update(f"{told}{off or ''}".encode())
+        wet = [m for s in sitting.sheets for m in first_moves(book, sitting, s.number, ("all",))]
+        running.update(f"{told}{off or ''}{wet or ''}".encode())
         # What other sittings lend it, later ones too: reference runs, sheets its aims are like.
         lent = (bath_readings(book, sitting), aims_from_sheets(book, sitting))
         until = [c.model_dump_json() for c in said if c.when <= sitting.when]

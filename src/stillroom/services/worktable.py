@@ -54,6 +54,7 @@ from stillroom.services.chair import CARD, in_the_chair
 from stillroom.services.daylit import Weather, daylit, sky_moves
 from stillroom.services.filters import Seen, lens_filter
 from stillroom.services.fired import stood_after
+from stillroom.services.first_term import first_moves
 from stillroom.services.ledger_names import ledger_names
 from stillroom.services.marks import last_number
 from stillroom.services.metered import bare_meter_reading
@@ -169,6 +170,7 @@ class Worktable:
         moves = moves_on(self.sitting, number, layout.roles)
         next_one = number or last_number(self.sitting) + 1
         moves += sky_moves(self.sitting, next_one, weather.seen, layout.roles)
+        moves += first_moves(self.book, self.sitting, number, layout.roles)
         return layout.with_moves(moves) if moves else layout
 
     def _made_before(self, number: int | None) -> list[doc.Sheet]:

@@ -66,6 +66,8 @@ def _forecast(request: Request, sitting: Sitting, number: int) -> Forecast:
     desk = desk_of(request)
     past = {sheet.number: sheet for sheet in sitting.sheets}
     if number in past:
+        if desk.first_development(sitting.id, number) is not None:
+            return desk.made_forecast(sitting.id, number)
         return desk.forecast(sitting.id, as_made(past[number].settings, past[number].made))
     advice = desk.advice(sitting.id)
     if number != advice.sheet_number:

@@ -14,6 +14,7 @@ from stillroom.telling.sheets_view import mark_of, sheet_href
 from stillroom.telling.sitting_view import sheet_of, wanted_of
 from stillroom.telling.stillness_told import smear_text
 from stillroom.telling.turned import made_of
+from stillroom.telling.wet_told import wet_told
 from stillroom.web.beliefs import paper_known
 from stillroom.web.forms import FormPost
 from stillroom.web.page import desk_of, lengths_of, render, to
@@ -61,6 +62,7 @@ def _page(
         odd=odd,
         odd_from="sheet",
         smear=smear_view(sitting, sheet),
+        wet=wet_told(book, sitting, sheet),
         hand=handing_over(book, sitting, sheet),
         smear_problem=smear_problem,
         smear_typed=smear_typed,
