@@ -19,6 +19,7 @@ from stillroom.cli import (
     focus,
     ghost,
     known,
+    mix,
     odd,
     planning,
     recording,
@@ -67,6 +68,7 @@ app.command()(planning.predict)
 app.command()(recording.record)
 app.command()(odd.odd)
 app.command()(bath.bath)
+app.command()(mix.mix)
 app.command()(known.known)
 app.add_typer(daylight.app)
 app.command()(contrast.contrast)

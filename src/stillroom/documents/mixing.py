@@ -48,6 +48,10 @@ class Mix(Strict):
     """The acid or peroxide that went in; left out: not said."""
     dilution: Line = ""
     """Parts of stock and water, such as ``1+9``, for what is diluted from a bottle."""
+    bisulfate: bool = False
+    """Bisulfate went in in the place of sulfuric acid."""
+    forms: dict[Name, Name] = {}
+    """Another form of a salt: ``sodium sulfite`` to ``sodium sulfite heptahydrate``."""
     used_before: Annotated[float, Field(ge=0, le=10_000)] = 0.0
     """8x10 sheets it had done already when it was written down."""
     timed: Annotated[tuple[Timed, ...], Field(max_length=500)] = ()
@@ -183,3 +187,21 @@ class Label(Strict):
     never: tuple[Text, ...]
     collect: Text
     supplier: Text
+
+
+class Solution(Strict):
+    """A percent solution of one substance."""
+
+    stillroom: Literal["solution/1"] = "solution/1"
+    name: Line
+    volume: float
+    unit: Literal["ml", "g"]
+    """Of what is made: by volume, or by mass where the percentage is of the mass."""
+    amount: float
+    amount_unit: Literal["g", "ml"]
+    out_of: Line = ""
+    """The bottle it is taken from."""
+    steps: tuple[Text, ...]
+    cautions: tuple[Text, ...]
+    hazard: Hazard
+    not_checked: Text

@@ -11,7 +11,7 @@ from stillroom.documents.recipes import Recipe
 from stillroom.errors import BadValue, NotPossible, UnknownName, shown
 from stillroom.services.baths import baths_of
 from stillroom.services.desk_base import DeskBase, free_name
-from stillroom.services.labels import label_of
+from stillroom.services.labels import label_of, said_of
 from stillroom.services.mixing import Asked, mixing_list
 from stillroom.services.recipes import recipe_called
 from stillroom.store.parts import MIXES
@@ -118,14 +118,7 @@ class MixingVerbs(DeskBase):
         if moment > now + _AHEAD:
             raise BadValue("mixed", f"{moment:%Y-%m-%d %H:%M}", "that is still to come")
         said: dict[str, object] = {"recipe": found.id, "when": moment, "volume_ml": volume_ml}
-        if wanted.stock is not None:
-            stock = wanted.stock
-            said["stock"] = {
-                "substance": stock.name,
-                "percent": stock.percent,
-                "basis": stock.basis,
-                **({"density_g_ml": stock.density_g_ml} if stock.density_g_ml else {}),
-            }
+        said |= said_of(wanted)
         more: dict[str, object] = {
             "dilution": wanted.dilution or _dilution_of(found, steps),
             "name": name.strip(),

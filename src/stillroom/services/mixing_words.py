@@ -82,7 +82,8 @@ def part_steps(part: MixPart, mixing_c: str, *, is_acid: frozenset[str]) -> list
         Substances that are poured in slowly, stirring.
     """
     of = f"Part {part.name}: put" if part.name else "Put"
-    steps = [f"{of} {amount_text(part.water_first_ml, 'ml')} of water at {mixing_c} °C into it."]
+    water = amount_text(part.water_first_ml, "ml")
+    steps = [f"{of} {water} of water at {mixing_c} °C into plastic or glass."]
     for line in part.lines:
         amount = f"{amount_text(line.amount, line.unit)} of {line.name}"
         if line.alternatives:

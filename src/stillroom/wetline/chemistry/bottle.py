@@ -142,9 +142,9 @@ class Bottle:
             else (f"no strength of it weighs {density:g} g/ml")
         )
         raise BadValue(
-            f"{self.name} of {self.percent:g} {_unit(self.basis)}",
+            f"density of {self.name} of {self.percent:g} {_unit(self.basis)}",
             f"{density:g} g/ml",
-            f"that strength weighs {expected:.3f} g/ml and {fits}: read the label again",
+            f"that strength weighs {expected:.3f} g/ml and {fits}; read the label again",
         )
 
     def _told_g_per_ml(self) -> float:
