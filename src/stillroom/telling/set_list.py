@@ -13,6 +13,7 @@ from stillroom.documents.kit import Dial, Head
 from stillroom.documents.on_lens import goes_with
 from stillroom.quantity import format_length
 from stillroom.telling.figures import dial_figure, listed, wheel
+from stillroom.telling.holder_rows import holder_rows
 from stillroom.telling.names import called, light_title, openings, thing
 from stillroom.telling.place_rows import room_rows, seat_rows
 from stillroom.telling.set_rows import Choice, Lengths, Row, State, Value
@@ -86,6 +87,7 @@ def set_list(
         rows.append(chair)
     rows.append(_camera_row(book, sitting, actual, marks))
     rows += _on_sheet_rows(book, sitting, actual, marks)
+    rows += holder_rows(book, sitting, is_made=is_made)
     rows += room_rows(book, sitting, is_made=is_made)
     yours = tuple(knob for knob in now if now[knob] != plan.get(knob))
     return SetList(tuple(rows), now, yours)

@@ -34,7 +34,9 @@ from stillroom.web.forms import FormPost, number
 from stillroom.web.page import desk_of, lengths_of, mode_of, render, to
 from stillroom.web.posted import Told, once, planned_in, told_by, turned_in, typed_in
 from stillroom.web.views import pair_view
+from stillroom.web.views.count_view import last_count
 from stillroom.web.views.curtain_view import curtain_view
+from stillroom.web.views.holders_view import at_shoot
 from stillroom.web.views.holding_view import holding_view
 from stillroom.web.views.pair_view import PairView
 from stillroom.web.views.sharp_view import sharp_view
@@ -107,6 +109,8 @@ def sitting_page(
         odd_from="sitting",
         bath=desk.bath_says(sitting.id),
         pair=_pair(desk, sitting),
+        holders=at_shoot(desk.book(), sitting),
+        last_count=last_count(sitting),
         problem=problem,
         typed=dict(typed or {}),
     )
