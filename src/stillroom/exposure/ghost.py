@@ -339,14 +339,13 @@ def chance_ghost_shows(
         "spread of the displacement", np.asarray(displacement_log_sd, float), *_LOG_SD_RANGE
     )
     scores = ndtri((np.arange(_STREAKS) + 0.5) / _STREAKS)
-    streaks = [np.minimum(off * np.exp(spread * x), _DISTANCE_RANGE_MM[1]) for x in scores]
+    scores = scores.reshape(-1, *[1] * max(off.ndim, spread.ndim))
+    streaks = np.minimum(off * np.exp(spread * scores), _DISTANCE_RANGE_MM[1])
     if away is None:
         moments = 0.5 + (np.arange(_MOMENTS) + 0.5) / (2 * _MOMENTS)
-        gone = [
-            share_beyond(streak, visible_mm, float(at)) for streak in streaks for at in moments
-        ]
+        gone = np.concatenate([share_beyond(streaks, visible_mm, float(at)) for at in moments])
     else:
-        gone = [np.where(streak >= visible_mm, away, 0.0) for streak in streaks]
+        gone = np.where(streaks >= visible_mm, away, 0.0)
 
     def seen(times_away: FloatArray) -> FloatArray:
         steps = edge_steps(
@@ -361,7 +360,7 @@ def chance_ghost_shows(
 
     if off.ndim == spread.ndim == 0:
         # One movement for all: many short streaks make no edge at all, and count as one.
-        some, counts = np.unique(np.array(gone), return_counts=True)
+        some, counts = np.unique(gone, return_counts=True)
         beside = steady_share if beside_share is None else beside_share
         asked = (steady_share, placement_stops, beside_stops, beside, curve.dmin)
         every = seen(some.reshape(-1, *[1] * max(np.ndim(x) for x in asked)))

@@ -231,27 +231,40 @@ class GhostLight:
         self, open_s: float, region: str, *, sd_s: float = 0.0, held: Held | None = None
     ) -> float:
         """Chance that a second edge shows at a region."""
+        return self.shows(open_s, sd_s=sd_s, held=held)[region]
+
+    def worst(self, open_s: float, *, sd_s: float = 0.0, held: Held | None = None) -> float:
+        """The same at the region where it is likeliest."""
+        return max(self.shows(open_s, sd_s=sd_s, held=held).values())
+
+    def shows(
+        self, open_s: float, *, sd_s: float = 0.0, held: Held | None = None
+    ) -> dict[str, float]:
+        """The same at every region."""
         held = held or self.held
         if held.is_card or not self.has_flash or not self.has_steady:
-            return 0.0
+            return dict.fromkeys(self.regions, 0.0)
         moved, log_sd = moved_mm(open_s, held)
         steady, whole = self.parts(open_s, sd_s=sd_s)
-        here, there = self._at(region), self._at(self.beside(region))
+        here = [self._at(r) for r in self.regions]
+        there = [self._at(self.beside(r)) for r in self.regions]
+        tones = self._tones
         shown = chance_ghost_shows(
             steady[:, here] / whole[:, here],
             _stops(whole[:, here]),
             _stops(whole[:, there]),
-            self._tones,
+            ManyTones(
+                tones.contrast_per_stop[:, None],
+                tones.asymmetry[:, None],
+                tones.dmin[:, None],
+                tones.dmax[:, None],
+            ),
             displacement_mm=moved,
             displacement_log_sd=log_sd,
             visible_mm=held.allowed_mm,
             beside_share=steady[:, there] / whole[:, there],
         )
-        return float(shown.mean())
-
-    def worst(self, open_s: float, *, sd_s: float = 0.0, held: Held | None = None) -> float:
-        """The same at the region where it is likeliest."""
-        return max(self.p_shows(open_s, r, sd_s=sd_s, held=held) for r in self.regions)
+        return dict(zip(self.regions, shown.mean(axis=0).tolist(), strict=True))
 
     def p_through(self, open_s: float, away_s: float, region: str) -> float:
         """Chance that what stands behind is seen through a sitter who was away for a while."""
