@@ -12,27 +12,38 @@ from stillroom.services.cautions.kit import (
     SENSITIVE_TO_FLASHES,
     ULTRAVIOLET,
 )
+from stillroom.services.cautions.places import FIRST, PLACES, Place
 from stillroom.services.cautions.plans import (
     BATH_CAUTION,
     FLASH_CAUTION,
     LAMP_CAUTION,
     no_flash_wanted,
 )
-from stillroom.services.cautions.steps import FAMILIES, GLOVES, every_bleach, step_caution
+from stillroom.services.cautions.steps import (
+    FAMILIES,
+    GLOVES,
+    every_bleach,
+    every_step,
+    step_caution,
+)
 
 __all__ = [
     "BATH_CAUTION",
     "FAMILIES",
+    "FIRST",
     "FLASH_CAUTION",
     "GLOVES",
     "HOT",
     "LAMP_CAUTION",
     "NEAR_EYES",
     "NEVER_OPEN",
+    "PLACES",
     "SENSITIVE_TO_FLASHES",
     "ULTRAVIOLET",
     "Caution",
+    "Place",
     "every_bleach",
+    "every_step",
     "no_flash_wanted",
     "step_caution",
 ]

@@ -89,3 +89,8 @@ def step_caution(step: str, family: str = "") -> Caution | None:
 def every_bleach() -> tuple[Caution, ...]:
     """The cautions of all families of bleach, for a page that lists them."""
     return (ACID_BLEACH, *_BLEACHES.values())
+
+
+def every_step() -> tuple[Caution, ...]:
+    """The cautions of all steps but the bleach, in the order of the line."""
+    return tuple(caution for step, caution in _STEPS.items() if step != "bleach")
