@@ -108,6 +108,7 @@ def _plan(given: Given, found: Sitting, asked: dict[str, float | None], *, as_js
         open_s=asked["open_s"],
         times=test.TIMES if times is None else times,
         card=test.CARD_REFLECTANCE if card is None else card,
+        memo=given.memo,
     )
     if as_json:
         print_answer(answer)

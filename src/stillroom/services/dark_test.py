@@ -179,6 +179,7 @@ def dark_test(
     open_s: float | None = None,
     times: float = TIMES,
     card: float = CARD_REFLECTANCE,
+    memo: BeliefMemo | None = None,
 ) -> DarkTest:
     """How to make a dark test, and what it would prove.
 
@@ -186,6 +187,8 @@ def dark_test(
     ----------
     book, sitting_id, settings, when, open_s, times, card
         As in `planned`.
+    memo : BeliefMemo, optional
+        Where beliefs are remembered.
 
     Returns
     -------
@@ -198,7 +201,7 @@ def dark_test(
     """
     plan = planned(book, sitting_id, settings, when, open_s=open_s, times=times, card=card)
     made = _with(book, plan.sitting, plan.sheet)
-    table = Worktable(made, sitting_id)
+    table = Worktable(made, sitting_id, memo=memo)
     chances, grey = _outcomes(table, plan)
     sees = []
     outcomes: tuple[Literal["black", "grey", "light"], ...] = ("black", "grey", "light")
@@ -211,7 +214,7 @@ def dark_test(
             read = doc.Reading(by="strip", regions={plan.region: seen})
             if outcome == "black":
                 read = doc.Reading(by="words", regions={plan.region: seen})
-            under = _after(made, plan, read).under_stops
+            under = _after(made, plan, read, memo).under_stops
         sees.append(DarkTestSees(sees=outcome, p=chances[outcome], text=sees_text(outcome, under)))
     whole_s = plan.sheet.settings.open_s
     return DarkTest(
@@ -380,10 +383,12 @@ def _outcomes(table: Worktable, plan: Planned) -> tuple[dict[str, float], float]
     return {name: float(np.mean(x)) for name, x in chances.items()}, middle
 
 
-def _after(book: doc.Book, plan: Planned, reading: doc.Reading) -> RoomLight:
+def _after(
+    book: doc.Book, plan: Planned, reading: doc.Reading, memo: BeliefMemo | None
+) -> RoomLight:
     """The room's light once a dark test was read."""
     read = plan.sheet.model_copy(update={"readings": (reading,)})
-    table = Worktable(_with(book, plan.sitting, read), plan.sitting.id)
+    table = Worktable(_with(book, plan.sitting, read), plan.sitting.id, memo=memo)
     state = plan.sheet.room_state or None
     return _room_light(table, plan.settings, plan.planned_s, plan.region, state)
 

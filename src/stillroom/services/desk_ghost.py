@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from stillroom.documents.book import Verdict
-from stillroom.services.desk_base import DeskBase, planned_moment
+from stillroom.documents.book import Reading, State, Verdict
+from stillroom.errors import BadValue
+from stillroom.services.desk_base import DeskBase, find, planned_moment
+from stillroom.services.strip_reading import by_steps
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from stillroom.documents.firing import Firing
     from stillroom.documents.ghost import DarkTest, DarkTestRead, Ghost
     from stillroom.documents.holding import Fires
@@ -108,6 +112,7 @@ class GhostVerbs(DeskBase):
                 open_s=open_s,
                 times=test.TIMES if times is None else times,
                 card=test.CARD_REFLECTANCE if card is None else card,
+                memo=self._store.memo,
             ),
         )
 
@@ -168,6 +173,8 @@ class GhostVerbs(DeskBase):
         *,
         verdict: Verdict | None = None,
         density: float | None = None,
+        steps: Sequence[str] = (),
+        state: State | None = None,
         form_id: str = "",
     ) -> DarkTestRead:
         """Write down what the card looks like, and say what that proves.
@@ -180,6 +187,11 @@ class GhostVerbs(DeskBase):
             ``black`` or ``bare_paper``.
         density : float, optional
             Its density by the comparison strip, instead.
+        steps : sequence of str
+            Instead: the step of the strip that vanished against it, or two neighbours; ``black``
+            and ``bare`` are the ends.
+        state : str, optional
+            ``wet`` or ``dry``; wet unless given.
         form_id : str
             The form's one-time id.
 
@@ -190,7 +202,7 @@ class GhostVerbs(DeskBase):
         NotPossible
             If it is no dark test.
         BadValue
-            If neither or both are said, or the density lies beyond the paper.
+            If nothing or more than one thing is said, or the density lies beyond the paper.
         """
         from stillroom.services import dark_test as test  # noqa: PLC0415
 
@@ -198,8 +210,17 @@ class GhostVerbs(DeskBase):
             sitting = self._sitting(sitting_id)
             sheet = self._sheet(sitting, number)
             test.check_dark(sitting, sheet)
-            reading = test.dark_reading(test.region_of(sitting), verdict, density)
-            taken = reading.model_copy(update={"when": self.now()})
+            region = test.region_of(sitting)
+            if not steps:
+                reading = test.dark_reading(region, verdict, density)
+            elif verdict is None and density is None:
+                paper = find("paper", sitting.paper, self.book().papers)
+                seen = by_steps(steps, paper, region)
+                reading = Reading(by="strip", regions={region: seen})
+            else:
+                raise BadValue("the card", "said twice", "say it by the strip or otherwise")
+            said = {"when": self.now()} | ({} if state is None else {"state": state})
+            taken = reading.model_copy(update=said)
             self._store.add_reading(sitting_id, number, taken)
 
         self._written(write, form_id, "read_dark_test")

@@ -236,15 +236,16 @@ def limits(model: type[BaseModel], name: str) -> tuple[float | None, float | Non
 
 
 def number(label: str, text: str) -> float:
-    """Read a number as people type it: decimal comma, thin spaces and a true minus are fine.
+    """Read a number as people type it: decimal comma, thin spaces, a true minus, a fraction.
 
-    >>> number("Energy", "1 200"), number("Loss", "−2,05")
-    (1200.0, -2.05)
+    >>> number("Energy", "1 200"), number("Loss", "−2,05"), number("Open", "1/8")
+    (1200.0, -2.05, 0.125)
     """
     cleaned = text.translate(_MINUS).replace(",", ".")
+    above, bar, below = cleaned.partition("/")
     try:
-        value = float(cleaned)
-    except ValueError:
+        value = float(above) / float(below) if bar else float(cleaned)
+    except (ValueError, ZeroDivisionError):
         raise BadValue(label, text, "not a number; write it in figures, such as 5.6") from None
     return value
 
