@@ -31,7 +31,7 @@ from typing import NamedTuple
 
 import pytest
 
-from tests.published import reference_sky
+from tests.published import reference_day, reference_sky
 from tests.published.reference_curves import G1, V1
 
 TABLES = sorted(Path(__file__).parent.glob("?_*.toml"))
@@ -60,6 +60,7 @@ INNER = {
     "daylight": "light.daylight",
     "window": "light.window",
     "chemistry": "wetline.chemistry",
+    "day": "wetline.day",
 }
 
 
@@ -73,6 +74,7 @@ class Rooms(dict[str, object]):
 
 ROOMS = Rooms(G1=G1, V1=V1, log2=math.log2, math=math, abs=abs, round=round, max=max, min=min)
 ROOMS.update({name: getattr(reference_sky, name) for name in reference_sky.__all__})
+ROOMS.update({name: getattr(reference_day, name) for name in reference_day.__all__})
 
 
 def functions_in(how: str) -> tuple[str, ...]:
