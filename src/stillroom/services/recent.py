@@ -41,6 +41,11 @@ class Recent(Generic[Key, Kept]):
             self._kept.move_to_end(key)
             return self._kept[key]
 
+    def every(self) -> tuple[Kept, ...]:
+        """All that is kept, the latest last."""
+        with self._lock:
+            return tuple(self._kept.values())
+
     def put(self, key: Key, value: Kept) -> None:
         """Keep something under a key."""
         with self._lock:

@@ -66,6 +66,7 @@ from stillroom.services.room_states import OPEN_STATE, is_open, state_shift
 from stillroom.services.seats import has_seat, is_seat, planned_for
 from stillroom.services.set_light import Things, set_light
 from stillroom.services.sittings import bath_of_day, day_of, in_order_of_time, tells
+from stillroom.services.teaches import taught_by
 from stillroom.sitter import Sitter
 
 OPEN_TIMES_S = (0.125, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0)
@@ -393,6 +394,19 @@ class Worktable:
                 self._posteriors[before_number] = self._drawn(before_number)
             return self._posteriors[before_number]
 
+    def takes_over(self, other: Worktable) -> bool:
+        """Take what another worktable has drawn, where the books differ in nothing that teaches.
+
+        Locks, efforts and how the sitter is held change what is advised, and no belief.
+        """
+        asked = (self.sitting.id, id(self._memo), self.constants, self.at)
+        if asked != (other.sitting.id, id(other._memo), other.constants, other.at):
+            return False
+        if taught_by(self.book, self.sitting.id) != taught_by(other.book, other.sitting.id):
+            return False
+        self._posteriors.update(other._posteriors)
+        return True
+
     @property
     def drawn(self) -> Posterior | None:
         """What is believed now, where that was asked already."""
@@ -452,6 +466,7 @@ def worktable(
     if found is not None and found[0] is book:
         return found[1]
     made = Worktable(book, sitting_id, memo=memo, constants=constants, at=at)
+    any(made.takes_over(before) for _, before in reversed(_recent.every()))
     _recent.put(key, (book, made))
     return made
 

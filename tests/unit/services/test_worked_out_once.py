@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from stillroom.belief import Belief
-from stillroom.documents.book import Book
+from stillroom.documents.book import Aim, Book, Settings
 from stillroom.services.folding import fold_book
-from stillroom.services.plan import advise, advise_several
+from stillroom.services.plan import advise, advise_several, predict
 from stillroom.services.sittings import in_order_of_time
 from stillroom.services.worktable import Worktable, worktable
 from tests.unit.book_cases import book_of, head_and_shoulders, scanned
@@ -70,3 +70,56 @@ def test_sheets_in_hand_are_alike_with_and_without_what_was_planned_for_one() ->
     assert worktable(asked, "S1").planned is not None
     assert worktable(fresh, "S1").planned is None
     assert advise_several(asked, "S1", 2, first) == advise_several(fresh, "S1", 2, first)
+
+
+# ---- from one state of the book to the next -----------------------------------------------
+
+
+def changed(old: Book, **more: Any) -> Book:
+    """The book after something was written into its sitting."""
+    sitting = old.sittings[0].model_copy(update=more)
+    return old.model_copy(update={"sittings": (sitting,)})
+
+
+def test_a_lock_changes_advice_and_no_belief(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = book()
+    free = advise(asked, "S1")
+    formed = formed_in(monkeypatch)
+    locked = changed(asked, locks=("key", "fill", "stop", "pops"))
+    bound = advise(locked, "S1")
+    assert formed == []
+    monkeypatch.undo()
+    assert bound == advise(changed(book(), locks=locked.sittings[0].locks), "S1")
+    assert bound.settings != free.settings
+
+
+@pytest.mark.parametrize("what", ["sheet", "aim", "room", "kit", "paper"])
+def test_what_teaches_something_is_believed_at_once(
+    what: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same answer as from a book that was never asked before, and another one than it was."""
+    asked = book()
+    before = predict(asked, "S1")
+    formed = formed_in(monkeypatch)
+    predict(written(asked, what), "S1")
+    assert formed == ["S1"]
+    fresh = predict(written(book(), what), "S1")
+    assert predict(written(asked, what), "S1") == fresh
+    assert fresh.regions != before.regions
+
+
+def written(old: Book, what: str) -> Book:
+    """The book with something more or otherwise in it."""
+    (sitting,) = old.sittings
+    if what == "sheet":
+        sheets = (*sitting.sheets, sitting.sheets[0].model_copy(update={"number": 3}))
+        return changed(old, sheets=sheets)
+    if what == "aim":
+        return changed(old, aims={**sitting.aims, "key": Aim(placement_stops=-1.5, tol_stops=0.3)})
+    if what == "room":
+        return changed(old, stands=sitting.stands or Settings(f_number=5.6), stands_after=2)
+    if what == "paper":
+        papers = tuple(p.model_copy(update={"ei": 2 * p.ei}) for p in old.papers)
+        return old.model_copy(update={"papers": papers})
+    heads = tuple(h.model_copy(update={"energy_ws": 2 * h.energy_ws}) for h in old.kit.heads)
+    return old.model_copy(update={"kit": old.kit.model_copy(update={"heads": heads})})
