@@ -8,7 +8,8 @@ import pytest
 from fastapi.testclient import TestClient
 
 from stillroom.services import cautions
-from stillroom.services.cautions import PLACES, Caution, every_bleach, every_step
+from stillroom.services.cautions import AT_THE_TRAYS, PLACES, Caution, every_bleach
+from stillroom.services.desk import Desk
 from stillroom.telling.safety_told import never_together, substances
 from stillroom.wetline.chemistry import HAZARDS, NEVER
 
@@ -23,9 +24,15 @@ def page(client: TestClient) -> str:
 def test_every_caution_of_the_app_is_on_the_page(page: str) -> None:
     of_the_kit = [one for one in vars(cautions).values() if isinstance(one, Caution)]
     assert len(of_the_kit) >= 5
-    for label, text in (*of_the_kit, *every_step(), *every_bleach()):
+    for label, text in (*of_the_kit, *AT_THE_TRAYS, *every_bleach()):
         assert label in page
         assert text in page
+
+
+def test_the_bench_tells_the_same_words_before_the_step(desk: Desk, page: str) -> None:
+    told = [step.caution for step in desk.bench().steps if step.caution is not None]
+    assert {step.id for step in desk.bench().steps if step.caution} == {"bleach", "clear"}
+    assert all(one.text in page for one in told)
 
 
 def test_first_aid_and_disposal_defer(page: str) -> None:

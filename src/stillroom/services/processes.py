@@ -12,6 +12,7 @@ from stillroom.documents.kit import Camera
 from stillroom.documents.read import validated
 from stillroom.documents.wet import Process, ProcessStep
 from stillroom.errors import UnknownName
+from stillroom.services.cautions import step_caution
 from stillroom.wetline.process import Step, check_steps
 
 DATA = ("data", "processes.json")
@@ -116,7 +117,12 @@ def _joined(line: dict[str, Any], bleach: dict[str, Any]) -> Process:
     steps = []
     for step in line["steps"]:
         by_eye = {"bleach": bleach, "clear": bleach["clear"]}.get(step["id"])
-        steps.append(_by_eye(step["id"], by_eye, paper, vessel) if by_eye else step)
+        if by_eye is None:
+            steps.append(step)
+            continue
+        caution = step_caution(step["id"], bleach["id"])
+        told = {"caution": caution._asdict()} if caution else {}
+        steps.append(_by_eye(step["id"], by_eye, paper, vessel) | told)
     said = {
         "id": f"{line['id']}/{bleach['id']}",
         "name": f"{line['name']}, {bleach['name']}",
@@ -146,7 +152,6 @@ def _by_eye(step_id: str, family: dict[str, Any], paper: str, vessel: str) -> di
         "bath": family["bath"],
         "eye_text": family.get("eye_text") or _till_gone(paper),
         **({"again_share": AGAIN_SHARE} if step_id == "bleach" else {}),
-        "caution": family["caution"],
         "bases": family["bases"],
     }
     own = {k: family[k] for k in ("kept_at_c", "coldest_c", "warmest_c") if k in family}

@@ -10,6 +10,7 @@ from stillroom.documents.book import Settings
 from stillroom.services.cautions import FAMILIES, every_bleach, no_flash_wanted, step_caution
 from stillroom.services.firing import firing
 from stillroom.services.forecasts import predict
+from stillroom.services.processes import built_in
 from tests.unit.book_cases import book_of, head_and_shoulders
 
 FULL: dict[str, Any] = {"lights": {"key": {"dial": 0}, "fill": {"dial": -1}}, "f_number": 5.6}
@@ -58,10 +59,16 @@ def test_every_family_of_bleach_has_its_own_word_and_others_the_general_one() ->
 
 def test_steps_without_a_word_of_their_own_have_none() -> None:
     assert step_caution("rinse") is None
-    assert step_caution("last_wash") is None
-    for step in ("first_development", "bleach", "clear", "lights", "fix", "dry"):
-        caution = step_caution(step)
+    assert step_caution("clear", "peroxide") is None  # no acid is left to meet sulfite
+    for step, family in (("bleach", ""), ("clear", "permanganate"), ("clear", "dichromate")):
+        caution = step_caution(step, family)
         assert caution is not None
         assert caution.text.endswith(".")
-        assert 1 <= caution.text.count(". ") + 1 <= 3
         assert "safe" not in f"{caution.label} {caution.text}".lower()
+
+
+def test_every_built_in_process_tells_them_before_its_bleach() -> None:
+    for process in built_in():
+        for step in process.steps:
+            said = step_caution(step.id, process.bleach)
+            assert (step.caution and step.caution.text) == (said and said.text)

@@ -20,19 +20,18 @@ from stillroom.services.cautions.plans import (
     no_flash_wanted,
 )
 from stillroom.services.cautions.steps import (
+    AT_THE_TRAYS,
     FAMILIES,
-    GLOVES,
     every_bleach,
-    every_step,
     step_caution,
 )
 
 __all__ = [
+    "AT_THE_TRAYS",
     "BATH_CAUTION",
     "FAMILIES",
     "FIRST",
     "FLASH_CAUTION",
-    "GLOVES",
     "HOT",
     "LAMP_CAUTION",
     "NEAR_EYES",
@@ -43,7 +42,6 @@ __all__ = [
     "Caution",
     "Place",
     "every_bleach",
-    "every_step",
     "no_flash_wanted",
     "step_caution",
 ]

@@ -12,7 +12,7 @@ from stillroom.services.cautions.kit import (
     SENSITIVE_TO_FLASHES,
     ULTRAVIOLET,
 )
-from stillroom.services.cautions.steps import every_bleach, every_step
+from stillroom.services.cautions.steps import AT_THE_TRAYS, every_bleach
 
 FIRST = (
     "This is general information, no medical, legal or electrical advice. The safety data sheet, "
@@ -136,8 +136,8 @@ PLACES: tuple[Place, ...] = (
     Place(
         "line",
         "At the trays",
-        (*every_step(), *every_bleach()),
-        "What the labels say, and practice; each is told again before its step.",
+        (AT_THE_TRAYS[0], *every_bleach(), *AT_THE_TRAYS[1:]),
+        "What the labels say, and practice. Those of bleach and clear are told before the step.",
     ),
     Place(
         "first-aid",

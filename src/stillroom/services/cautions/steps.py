@@ -4,60 +4,58 @@ from __future__ import annotations
 
 from stillroom.services.cautions.caution import Caution
 
-GLOVES = Caution(
-    "Gloves on",
-    "Developers can make skin allergic for life. Gloves before the first tray; phone in a clear "
-    "bag, or out of reach and on voice.",
-)
 ACID_BLEACH = Caution(
-    "Acid bleach",
-    "It burns eyes and skin. Goggles and gloves stay on until the wash after it, nothing is "
-    "touched with that glove, and air keeps moving.",
+    "Bleach",
+    "Acid that burns eyes and skin. Gloves, eye shield, fan on, until the wash after it.",
 )
+_PHONE = "Phone in a clear bag, or out of reach and on voice."
 _BLEACHES = {
-    "dichromate": Caution(
-        "Dichromate bleach",
-        "It holds chromium(VI), which can cause cancer, and acid that burns. Thick gloves and "
-        "goggles until the wash after it, no mist, nobody pregnant near; keep every drop for "
-        "collection.",
-    ),
     "permanganate": Caution(
-        "Permanganate bleach",
-        "It burns eyes and skin and stains. Goggles and gloves; never near hydrochloric acid or "
-        "salt, which make chlorine of it, nor near peroxide.",
+        "Bleach",
+        "Acid and permanganate. Gloves, eye shield, fan on. Never into the developer or the "
+        f"clear; collect it when spent. {_PHONE}",
+    ),
+    "dichromate": Caution(
+        "Bleach",
+        "Chromium(VI) and acid: poisonous, and restricted in many places. Thick gloves, eye "
+        "shield, fan on; no dust, no mist. Never down a drain; collect it. "
+        f"{_PHONE}",
     ),
     "peroxide": Caution(
-        "Peroxide bleach",
-        "It hurts eyes and whitens skin. Goggles and gloves; it gives off gas, so that no tank or "
-        "bottle of it may be closed tight.",
+        "Bleach",
+        "Peroxide and citric acid, warm. Gloves, eye shield. Never in a closed bottle: it gives "
+        "off gas and bursts it. Step the washes down to the line's temperature. "
+        f"{_PHONE}",
     ),
 }
 FAMILIES = tuple(_BLEACHES)
 """Families of bleach that have a caution of their own."""
-_STEPS = {
-    "first_development": GLOVES,
-    "bleach": ACID_BLEACH,
-    "clear": Caution(
-        "Sulfite and acid",
-        "Acid carried over from the bleach makes sulfur dioxide of the clear: wash between them, "
-        "keep air moving, and let nobody with asthma lean over it.",
+_CLEAR = Caution("Clear", "It smells of sulfur dioxide: fan on, and not near anyone with asthma.")
+_WITH_SULFUR_DIOXIDE = ("permanganate", "dichromate")
+AT_THE_TRAYS = (
+    Caution(
+        "Gloves on",
+        "Developers can make skin allergic for life, and chromium makes that worse. Gloves before "
+        "the first tray; tongs or fresh gloves from tray to tray.",
     ),
-    "lights": Caution(
+    _CLEAR,
+    Caution(
         "Lamp and water",
         "Dry hands at the switch, the lamp out of reach of splashes, its socket behind a "
         "residual-current switch. Do not look into it.",
     ),
-    "fix": Caution(
+    Caution(
         "Fixer",
         "Never into an acid bleach: sulfur and sulfur dioxide come of it. Used fixer holds "
         "silver: collect it until the local authority has been asked.",
     ),
-    "dry": Caution(
+    Caution(
         "Before you leave the trays",
         "Gloves off last and without touching their outside, hands washed before face, food or "
         "phone. Cover or bottle the baths, with name, strength, date and hazard.",
     ),
-}
+)
+"""What holds at the trays beside the bleach, in the order of the line."""
 
 
 def step_caution(step: str, family: str = "") -> Caution | None:
@@ -78,19 +76,14 @@ def step_caution(step: str, family: str = "") -> Caution | None:
 
     Examples
     --------
-    >>> step_caution("bleach", "peroxide").label, step_caution("rinse")
-    ('Peroxide bleach', None)
+    >>> step_caution("clear", "permanganate").label, step_caution("rinse")
+    ('Clear', None)
     """
-    if step == "bleach" and family in _BLEACHES:
-        return _BLEACHES[family]
-    return _STEPS.get(step)
+    if step == "bleach":
+        return _BLEACHES.get(family, ACID_BLEACH)
+    return _CLEAR if step == "clear" and family in _WITH_SULFUR_DIOXIDE else None
 
 
 def every_bleach() -> tuple[Caution, ...]:
     """The cautions of all families of bleach, for a page that lists them."""
     return (ACID_BLEACH, *_BLEACHES.values())
-
-
-def every_step() -> tuple[Caution, ...]:
-    """The cautions of all steps but the bleach, in the order of the line."""
-    return tuple(caution for step, caution in _STEPS.items() if step != "bleach")
