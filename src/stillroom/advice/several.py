@@ -240,8 +240,8 @@ class _Sets:
             sets = library.best_sets(most, np.arange(len(library.ways)))
             picked = {i for one in sets.values() for i in one}
             size = len(library.ways)
-            for i in sorted(picked):
-                library.add(self._about(library.ways[i]))
+            # All in one go, for each call asks every camera setting anew.
+            library.add([w for i in sorted(picked) for w in self._about(library.ways[i])])
             if len(library.ways) == size:
                 break
 
@@ -265,7 +265,9 @@ class _Sets:
         near = [one for one in rough if one.p_any >= best - TIE - COARSE_SLACK]
         near.sort(key=lambda one: (one.effort, -one.p_any))
         likeliest = sorted(near, key=lambda one: -one.p_any)[:2]
-        close = [self._set(one.ways) for one in dict.fromkeys([*near[:LOOKED_AT], *likeliest])]
+        looked_at = dict.fromkeys([*near[:LOOKED_AT], *likeliest])
+        self._exact.add([way for one in looked_at for way in one.ways])
+        close = [self._set(one.ways) for one in looked_at]
         library = self._exact
         every = np.arange(len(library.ways))
         best_close = max(close, key=lambda one: one.p_any)
