@@ -23,16 +23,22 @@ from stillroom.errors import BadValue  # noqa: E402 - the path first
 from stillroom.services.demo import demo_book  # noqa: E402
 from stillroom.services.demo_build import build, tells_the_story  # noqa: E402
 from stillroom.services.demo_truth import Truth  # noqa: E402
+from stillroom.services.folding import fold_book  # noqa: E402
+from stillroom.services.plan import taught  # noqa: E402
 from stillroom.services.sittings import in_order_of_time  # noqa: E402
-from stillroom.services.worktable import Worktable  # noqa: E402
 
 SEEDS = 200
 
 
 def beliefs() -> str:
-    """What is believed before the last sitting, as the frozen book keys it."""
+    """What is believed before and after the last sitting, and what its sheets taught.
+
+    As a book that has been in use keeps it, keyed as the frozen book is.
+    """
     book, kept = demo_book(), Kept()
-    Worktable(book, in_order_of_time(book)[-1].id, memo=kept).before()
+    order = in_order_of_time(book)
+    taught(book, order[-1].id, memo=kept)
+    fold_book(book, order, kept)
     text = {key: b64encode(value).decode() for key, value in sorted(kept.items.items())}
     return json.dumps(text, indent=0)
 

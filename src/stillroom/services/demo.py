@@ -69,10 +69,10 @@ def open_demo(folder: Path, clock: Callable[[], datetime]) -> BookFile:
 
 
 def demo_beliefs() -> dict[str, bytes]:
-    """What is believed after each finished sitting of the example, by the key it is kept under.
+    """What is believed after each sitting of the example, and what the last one's sheets taught.
 
-    They could be computed again; with them the first page need not wait for sun and sky of two
-    seasons.
+    By the keys they are kept under, as in any book that has been in use. They could be computed
+    again; with them the first page need not wait for sun and sky of two seasons.
     """
     text = files("stillroom.services").joinpath(*BELIEFS).read_text(encoding="ascii")
     return {key: b64decode(value) for key, value in json.loads(text).items()}

@@ -20,7 +20,8 @@ from stillroom.services.demo import demo_book, demo_document, open_demo
 from stillroom.services.demo_build import begun, seen, stages, strip, tells_the_story
 from stillroom.services.demo_scene import Making, Story, bare_book, stories
 from stillroom.services.demo_truth import DENSITOMETER_SD, Truth
-from stillroom.services.plan import advise, predict
+from stillroom.services.folding import fold_book
+from stillroom.services.plan import advise, predict, taught
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.seats import as_of
 from stillroom.services.sittings import in_order_of_time
@@ -162,12 +163,17 @@ def test_what_is_believed_of_it_lies_ready_and_is_what_would_be_believed(tmp_pat
     """A memo may only spare work: keys are those of the book, figures those of the fold."""
     last = in_order_of_time(demo_book())[-1]
     with open_demo(tmp_path, lambda: last.when) as opened:
-        table = Worktable(opened.load(), last.id, memo=_OnlyThere(opened.memo))
-        ready = table.before()
-    fresh = Worktable(demo_book(), last.id).before()
-    assert ready.names == fresh.names
-    spread = np.sqrt(np.diag(fresh.covariance))
-    assert (np.abs(ready.mean - fresh.mean) <= MEDIANS_AGREE_SD * spread + 1e-9).all()
+        memo = _OnlyThere(opened.memo)
+        table = Worktable(opened.load(), last.id, memo=memo)
+        there = table.before(), fold_book(table.book, in_order_of_time(table.book), memo)
+        lessons = taught(table.book, last.id, memo=memo)
+    now = demo_book()
+    anew = Worktable(now, last.id).before(), fold_book(now, in_order_of_time(now))
+    for ready, fresh in zip(there, anew, strict=True):
+        assert ready.names == fresh.names
+        spread = np.sqrt(np.diag(fresh.covariance))
+        assert (np.abs(ready.mean - fresh.mean) <= MEDIANS_AGREE_SD * spread + 1e-9).all()
+    assert [one.number for one in lessons] == [s.number for s in last.sheets if s.readings]
 
 
 class _OnlyThere:
