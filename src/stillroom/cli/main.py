@@ -12,6 +12,7 @@ from stillroom import __version__
 from stillroom.cli import (
     about,
     bath,
+    bench,
     book_files,
     contrast,
     dark_test,
@@ -68,6 +69,7 @@ app.command()(planning.predict)
 app.command()(recording.record)
 app.command()(odd.odd)
 app.command()(bath.bath)
+app.command()(bench.bench)
 app.command()(mix.mix)
 app.command()(known.known)
 app.add_typer(daylight.app)

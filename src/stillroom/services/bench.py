@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from stillroom.documents import book as doc
@@ -33,6 +34,8 @@ from stillroom.services.readings import is_read
 from stillroom.wetline.gate import light_of
 from stillroom.wetline.process import Timed, at_temperature
 
+AT_TEMPERATURE = "seconds at this temperature"
+"""What a time is called that was worked out for another temperature."""
 LOOKS = {"first_wash": "negative", "third_wash": "pale"}
 """Where an early look is asked for: in the water after the first developer, after the clear."""
 
@@ -71,27 +74,73 @@ def bench_of(
     BadValue
         If no time makes up for that temperature.
     """
-    taken = process_of_bench(book, process)
-    warm = taken.temperature_c if temperature_c is None else temperature_c
-    timed = at_temperature(
-        steps_of(taken), warm, reference_c=taken.temperature_c, fill_drain_s=taken.fill_drain_s
-    )
+    line = line_at(process_of_bench(book, process), temperature_c)
     sheets, runs = _sheets(book, today)
     return Bench(
-        process=BenchProcess(
+        process=line.bench_process,
+        temperature_c=line.temperature_c,
+        steps=line.steps,
+        sheets=tuple(sheets),
+        runs=tuple(runs),
+        baths=tuple(baths),
+        cautions=line.cautions,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A process in a line of a certain temperature.
+
+    Attributes
+    ----------
+    process : Process
+        As the book has it.
+    temperature_c : float
+        Of the line [degrees C].
+    timed : tuple of Timed
+        Its steps there, in the core's terms.
+    steps : tuple of BenchStep
+        The same as trays, with words.
+    cautions : tuple of Caution
+        What holds for the whole line.
+    """
+
+    process: Process
+    temperature_c: float
+    timed: tuple[Timed, ...]
+    steps: tuple[BenchStep, ...]
+    cautions: tuple[Caution, ...]
+
+    @property
+    def bench_process(self) -> BenchProcess:
+        """Which process the line stands for."""
+        taken = self.process
+        return BenchProcess(
             id=taken.id,
             name=taken.name or taken.id,
             paper=taken.paper,
             vessel=taken.vessel,
             bleach=taken.bleach,
-        ),
-        temperature_c=warm,
-        steps=tuple(bench_steps(taken, timed)),
-        sheets=tuple(sheets),
-        runs=tuple(runs),
-        baths=tuple(baths),
-        cautions=_of_line(taken, timed, warm),
+        )
+
+
+def line_at(process: Process, temperature_c: float | None = None) -> Line:
+    """A process at a temperature; its own unless given.
+
+    Raises
+    ------
+    BadValue
+        If no time makes up for that temperature, or the steps cannot reverse a sheet.
+    """
+    warm = process.temperature_c if temperature_c is None else temperature_c
+    timed = at_temperature(
+        steps_of(process),
+        warm,
+        reference_c=process.temperature_c,
+        fill_drain_s=process.fill_drain_s,
     )
+    steps = tuple(bench_steps(process, timed))
+    return Line(process, warm, timed, steps, _of_line(process, timed, warm))
 
 
 def process_of_bench(book: doc.Book, process: str | None) -> Process:
@@ -113,11 +162,11 @@ def process_of_sitting(book: doc.Book, sitting: doc.Sitting) -> Process:
 
 def bench_steps(process: Process, timed: Iterable[Timed]) -> list[BenchStep]:
     """The trays of a process with their times, words and cautions, in order."""
-    by_id = {step.id: step for step in process.steps}
+    by_id: dict[str, ProcessStep] = {step.id: step for step in process.steps}
     told = list(timed)
     found = []
     for at, one in enumerate(told):
-        said = by_id[one.step.id]  # type: ignore[index]  # ids were checked
+        said = by_id[one.step.id]
         after = told[at + 1].step.id if at + 1 < len(told) else None
         found.append(_step(process, said, one, after))
     return found
@@ -161,15 +210,15 @@ def _by_temperature(process: Process, said: ProcessStep, one: Timed) -> tuple[Ba
     if one.temperature_c is None or one.temperature_c == usual or said.seconds is None:
         return ()
     source = f"{seconds_in_words(said.seconds)} at {usual:g} °C, by the pace of ten degrees"
-    return (Basis(figure="seconds at this temperature", status="computed", source=source),)
+    return (Basis(figure=AT_TEMPERATURE, status="computed", source=source),)
 
 
 def _of_line(process: Process, timed: Iterable[Timed], line_c: float) -> tuple[Caution, ...]:
-    by_id = {step.id: step for step in process.steps}
+    by_id: dict[str, ProcessStep] = {step.id: step for step in process.steps}
     found = []
     for one in timed:
-        said = by_id[one.step.id]  # type: ignore[index]  # ids were checked
-        text = warm_bath(NAMES[said.id], one.temperature_c, line_c, said)
+        said = by_id[one.step.id]
+        text = warm_bath(one.temperature_c, line_c, said)
         if text:
             found.append(Caution(label=NAMES[said.id], text=text))
     return tuple(found)
@@ -207,9 +256,14 @@ def _state(sitting: doc.Sitting, sheet: doc.Sheet, today: date) -> str | None:
     if run is not None and run.outcome == "through":
         ended = run.ended_at or run.began_at
         return "through" if ended.astimezone(sitting.when.tzinfo).date() == today else None
-    if sitting.finished or is_read(sheet) or sheet.kept is not None:
-        return None
-    return "exposed"
+    return "exposed" if waits(sitting, sheet) else None
+
+
+def waits(sitting: doc.Sitting, sheet: doc.Sheet) -> bool:
+    """Whether a sheet was exposed and has not been in the line, as far as anything is known."""
+    if sheet.wet is not None and sheet.wet.outcome != "stopped":
+        return False
+    return not (sitting.finished or is_read(sheet) or sheet.kept is not None)
 
 
 def _initials(book: doc.Book, sitting: doc.Sitting) -> str:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from stillroom.documents.wet import ProcessStep, StepId, Vessel
+from stillroom.documents.wet import ProcessStep, Vessel
 
-NAMES: dict[StepId, str] = {
+NAMES: dict[str, str] = {
     "first_development": "First development",
     "first_wash": "Wash",
     "bleach": "Bleach",
@@ -20,7 +20,7 @@ NAMES: dict[StepId, str] = {
     "dry": "Dry",
 }
 """What a tray is called."""
-WORDS: dict[StepId, str] = {
+WORDS: dict[str, str] = {
     "first_development": "Rock",
     "first_wash": "Rinse",
     "bleach": "Look",
@@ -36,7 +36,7 @@ WORDS: dict[StepId, str] = {
     "dry": "Leave",
 }
 """What the hands do while a sheet is in it."""
-VOICE: dict[StepId, str] = {
+VOICE: dict[str, str] = {
     "first_development": "into the first developer, rock without a pause",
     "first_wash": "into water",
     "bleach": "into the bleach, gloves",
@@ -52,7 +52,7 @@ VOICE: dict[StepId, str] = {
     "dry": "out to dry, face up",
 }
 """What is called out as it goes in."""
-_INTO: dict[StepId, str] = {
+_INTO: dict[str, str] = {
     "first_wash": "into water",
     "bleach": "into the bleach",
     "second_wash": "into water",
@@ -78,7 +78,7 @@ def then_text(vessel: Vessel, after: str | None, lift_s: float) -> str:
     """
     if after is None:
         return ""
-    into = next((text for step, text in _INTO.items() if step == after), "")
+    into = _INTO.get(after, "")
     if vessel != "trays":
         if after == "lights":
             return "drain, open it to the lamp"
@@ -127,7 +127,7 @@ def _number(n: int) -> str:
     return str(n)
 
 
-def warm_bath(name: str, bath_c: float | None, line_c: float, step: ProcessStep) -> str:
+def warm_bath(bath_c: float | None, line_c: float, step: ProcessStep) -> str:
     """A sentence where a bath is not to be as warm as the line; empty where it may."""
     if bath_c is None or bath_c == line_c:
         return ""
@@ -135,10 +135,10 @@ def warm_bath(name: str, bath_c: float | None, line_c: float, step: ProcessStep)
         ends = [f"{c:g}" for c in (step.coldest_c, step.warmest_c) if c is not None]
         limits = f" (from {' to '.join(ends)})" if len(ends) == 2 else ""
         return (
-            f"{name}: keep it at {bath_c:g} °C{limits}, and bring the washes after it down to "
+            f"Keep it at {bath_c:g} °C{limits}, and bring the washes after it down to "
             f"{line_c:g} °C in steps, for a jump blisters the sheet."
         )
     return (
-        f"{name}: keep it at {bath_c:g} °C or below, for warmer it softens the gelatin; its time "
-        f"is for that, though the line stands at {line_c:g} °C."
+        f"Keep it at {bath_c:g} °C or below, for warmer it softens the gelatin; its time is for "
+        f"that, though the line stands at {line_c:g} °C."
     )

@@ -25,7 +25,7 @@ from stillroom.wetline.lights import (
     torch_lx,
 )
 from stillroom.wetline.process import STEPS, Step, Timed, at_temperature, check_steps, total_s
-from stillroom.wetline.spacing import SPACING_S, Visit, lifts_s, starts_s, visits
+from stillroom.wetline.spacing import SPACING_S, Visit, visits
 from stillroom.wetline.temperature import (
     COLDEST_C,
     TEN_DEGREES,
@@ -68,7 +68,6 @@ __all__ = [
     "foot_candle_seconds",
     "gate",
     "is_noted",
-    "lifts_s",
     "light_of",
     "light_time",
     "plateau_stops",
@@ -76,7 +75,6 @@ __all__ = [
     "seconds_sd_log",
     "slope_stops",
     "slower",
-    "starts_s",
     "time_factor",
     "tone_lxs",
     "torch_lx",

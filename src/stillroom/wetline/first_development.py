@@ -150,12 +150,12 @@ def first_development_shift(
     work = math.exp(min(max(log_work, -4.6), 4.6))
     stops = plateau_stops(work)
     slope = slope_stops(work)
-    sd = math.hypot(
-        stops * _SLOPE_LOG_SD,
-        slope * tens * pace.log_sd,
-        slope * CLOCK_SD_S / seconds,
-        slope * THERMOMETER_SD_C * _PER_DEGREE,
+    log_work_sd = math.hypot(
+        tens * pace.log_sd, CLOCK_SD_S / seconds, THERMOMETER_SD_C * _PER_DEGREE
     )
+    if work < FURTHEST:
+        log_work_sd = 0.0  # the estimate stands still there, and BEYOND_SD_STOPS holds the rest
+    sd = math.hypot(stops * _SLOPE_LOG_SD, slope * log_work_sd)
     bears = longest_s if longest_s is not None else process_s / STANDARD_OVER_LEAST * 2.0
     beyond = work < FURTHEST or work * process_s > bears
     if beyond:

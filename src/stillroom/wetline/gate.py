@@ -92,7 +92,7 @@ def gate(sheets: Iterable[tuple[str, str]]) -> Gate:
         said.append(f"{_and(not_through)} {verb} not through the bleach.")
     if in_water:
         verb = "is" if len(in_water) == 1 else "are"
-        said.append(f"{_and(in_water)} {verb} still in the water after it.")
+        said.append(f"{_and(in_water)} {verb} still in the water after the bleach.")
     return Gate("red", tuple(mark for mark, _ in waiting), " ".join(said))
 
 

@@ -106,17 +106,18 @@ def check_line(temperature_c: float) -> float:
     18.0
     """
     temperature_c = in_range("temperature_c", temperature_c, -20, 100, "degrees C")
+    said = int(temperature_c) if temperature_c.is_integer() else temperature_c
     if temperature_c < COLDEST_C:
         raise BadValue(
-            "temperature of the line",
-            f"{temperature_c:g} degrees C",
+            "temperature of the line in degrees C",
+            said,
             f"below {COLDEST_C:g} hydroquinone gives out and no longer time makes up for it; "
             "warm the baths",
         )
     if temperature_c > WARMEST_C:
         raise BadValue(
-            "temperature of the line",
-            f"{temperature_c:g} degrees C",
+            "temperature of the line in degrees C",
+            said,
             f"above {WARMEST_C:g} gelatin softens and the whites fog, and no shorter time makes "
             "up for it; cool the baths",
         )
