@@ -44,7 +44,7 @@ def test_the_same_again_is_one_press_and_records_what_was_said(
     said = desk.advice("OM")
     answer = press(client, "/sitting/OM?plan=sheet", at="/shoot")
     assert answer.status_code == 303
-    assert answer.headers["location"] == "/sitting/OM"
+    assert answer.headers["location"] == "/sitting/OM/5/count"
     made = sheets(desk)[-1]
     assert (made.number, made.mark, made.settings, made.made) == (5, "OM 5", said.settings, None)
     assert made.p_tones_land == said.forecast.p_keeper

@@ -114,7 +114,7 @@ def test_what_is_not_known_yet_is_said(client: TestClient, desk: Desk) -> None:
     plan(client, 2)
     spread_the_rims(desk)
     answer = press(client, "/sitting/OM", at="/shoot")
-    assert "Now OM 6, as planned." in client.get(answer.headers["location"]).text
+    assert "Then OM 6, as planned." in client.get(answer.headers["location"]).text
     page = client.get("/sitting/OM").text
     assert "Planned before OM 5 was seen: what came of it is not known here yet." in page
     assert "Read OM 5" in page

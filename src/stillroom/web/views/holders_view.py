@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stillroom.documents.book import Book, Sitting
-from stillroom.documents.holders import Holder
 from stillroom.services.holders import (
     Side,
     holder_title,
@@ -15,8 +14,9 @@ from stillroom.services.holders import (
     sides_of,
 )
 from stillroom.services.marks import last_number, sheet_mark
-from stillroom.telling.names import called, clip_code, initials, paper_title, sheet_size, thing
+from stillroom.telling.names import called, clip_code, initials, paper_title, slug, thing
 from stillroom.telling.words import clock
+from stillroom.web.views.kit_holder import facts_of_holder
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,9 +113,9 @@ def holders_view(book: Book, sitting: Sitting | None) -> HoldersView:
         holders=tuple(
             HolderLine(
                 title=holder_title(holder)[:1].upper() + holder_title(holder)[1:],
-                facts=", ".join(_facts(holder)),
+                facts=facts_of_holder(holder),
                 note=holder.note,
-                href=f"/kit/holders/{holder.id}",
+                href=f"/kit/holders/{slug(holder.id)}",
                 sides=tuple(
                     _line(book, sitting, s, marks) for s in sides if s.holder.id == holder.id
                 ),
@@ -135,15 +135,6 @@ def holders_view(book: Book, sitting: Sitting | None) -> HoldersView:
         else "",
         unload_all=f"All {len(exposed)} exposed sheets are out" if len(exposed) > 1 else "",
     )
-
-
-def _facts(holder: Holder) -> list[str]:
-    facts = [sheet_size(holder.format_mm)]
-    if holder.insert:
-        facts.append(f"insert {holder.insert}")
-    if holder.spacer_mm:
-        facts.append(f"spacer {holder.spacer_mm:g} mm")
-    return facts
 
 
 def _paper(book: Book, paper_id: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from stillroom.errors import UnknownName
 from stillroom.web.views.kit_camera import CAMERAS, LENSES, METERS, SCANNERS
 from stillroom.web.views.kit_filter import FILTERS
+from stillroom.web.views.kit_holder import HOLDERS
 from stillroom.web.views.kit_kind import Kind
 from stillroom.web.views.kit_light import HEADS, LAMPS, MODIFIERS
 from stillroom.web.views.kit_place import PLACES, SEATS
@@ -14,7 +15,7 @@ KINDS: dict[str, Kind] = {
     kind.key: kind
     for kind in (
         HEADS, LAMPS, METERS, MODIFIERS, LENSES, FILTERS, CAMERAS, SCANNERS, ROOMS, PLACES,
-        SEATS,
+        SEATS, HOLDERS,
     )
 }  # fmt: skip
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from stillroom.documents.filters import Filter
+from stillroom.documents.holders import Holder
 from stillroom.documents.kit import (
     Camera,
     Head,
@@ -22,11 +23,13 @@ from stillroom.documents.seats import Place, Seat
 from stillroom.exposure.chain import without_slash
 from stillroom.light import MODIFIER_PRIORS
 from stillroom.quantity import stops_decimal_text
+from stillroom.services.holders import holder_title
 from stillroom.telling.names import METER_KINDS, sheet_size, slug
 from stillroom.telling.seats_view import facts_of_place, facts_of_seat
 from stillroom.telling.words import figure, range_of_sd, tape
 from stillroom.web.views.kit_filter import filter_facts
 from stillroom.web.views.kit_forms import KINDS
+from stillroom.web.views.kit_holder import facts_of_holder
 from stillroom.web.views.kit_room import facts_of_room
 
 if TYPE_CHECKING:
@@ -234,6 +237,10 @@ def _filter(found: Filter, _: Reader) -> Told:
     return _named(found, "Filter"), facts, how, found.loss_sd_stops
 
 
+def _holder(holder: Holder, _: Reader) -> Told:
+    return holder_title(holder).capitalize(), facts_of_holder(holder), "", None
+
+
 _TELL: dict[str, Callable[[Any, Reader], Told]] = {
     "heads": _head,
     "lamps": _lamp,
@@ -246,4 +253,5 @@ _TELL: dict[str, Callable[[Any, Reader], Told]] = {
     "places": _place,
     "seats": _seat,
     "filters": _filter,
+    "holders": _holder,
 }
