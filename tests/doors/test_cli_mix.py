@@ -68,7 +68,7 @@ def test_volumes_are_read_as_people_write_them(cli: Cli, typed: str, ml: float) 
         (("permanganate", "--bottle", "hydrochloric acid 98 %"), "water holds at most 40 %"),
         (("dichromate-mild", "--bottle", "101 %"), "from 0 to 100 %"),
         (("dichromate-mild", "--bottle", "0.5 %"), "use a stronger bottle"),
-        (("dichromate-mild", "--density", "1.28"), "goes with --bottle"),
+        (("dichromate-mild", "--density", "1.28"), "goes with the strength of a bottle"),
         (("clear-dichromate", "--bottle", "37 %"), "takes no acid or peroxide"),
         (("mq", "--dilution", "thin"), "write it like 1+9"),
         (("mq", "--form", "sodium sulfite=potion"), "no substance"),

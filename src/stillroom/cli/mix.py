@@ -18,9 +18,6 @@ if TYPE_CHECKING:
     from stillroom.store import BookFile
     from stillroom.wetline.chemistry import Bottle
 
-_VOLUME = re.compile(
-    r"^\s*(?P<figure>[-−]?[\d.,]+)\s*(?P<unit>ml|millilitres?|l|litres?|g|)\s*$", re.IGNORECASE
-)
 _STEPS = "first_development, bleach, clear, second_development, fix, wash_aid"
 
 
@@ -163,26 +160,16 @@ def mix(  # noqa: PLR0911 - one return for each thing that may be asked
 
 
 def _volume(text: str | None) -> float:
-    from stillroom.cli.typed import number  # noqa: PLC0415
-    from stillroom.errors import BadValue  # noqa: PLC0415
+    from stillroom.services.mixing_asked import parse_volume_ml  # noqa: PLC0415
 
-    if text is None:
-        return 1000.0
-    found = _VOLUME.match(text)
-    if found is None:
-        raise BadValue("--volume", text, "write it like 800ml or 1.5L")
-    figure = number("--volume", found["figure"])
-    return figure * (1000 if found["unit"].lower().startswith("l") else 1)
+    return 1000.0 if text is None else parse_volume_ml(text, "--volume")
 
 
 def _bottle(text: str | None, density: str | None, otherwise: str) -> Bottle | None:
     from stillroom.cli.typed import number  # noqa: PLC0415
-    from stillroom.errors import BadValue  # noqa: PLC0415
     from stillroom.wetline.chemistry import parse_bottle  # noqa: PLC0415
 
     if text is None:
-        if density is not None:
-            raise BadValue("--density", density, "it goes with --bottle; say its strength too")
         return None
     weighs = None if density is None else number("--density", density)
     name = re.sub(r"[,\s]*[\d.,]+\s*%?.*$", "", otherwise).strip() or otherwise
@@ -198,23 +185,17 @@ def _asked(
     *,
     bisulfate: bool,
 ) -> Asked:
-    from stillroom.errors import NotPossible  # noqa: PLC0415
-    from stillroom.services.mixing import Asked, liquid_of  # noqa: PLC0415
-    from stillroom.services.recipes import recipe_called  # noqa: PLC0415
-    from stillroom.wetline.chemistry import substance  # noqa: PLC0415
+    from stillroom.cli.typed import number, pairs  # noqa: PLC0415
+    from stillroom.services.mixing_asked import asked_for  # noqa: PLC0415
 
-    found = recipe_called(recipe)
-    liquid = liquid_of(found)
-    if stock is not None and liquid is None and not re.search(r"[A-Za-z]{4}", stock):
-        raise NotPossible(
-            f"{found.name} takes no acid or peroxide out of a bottle: leave the strength out."
-        )
-    bottle = _bottle(stock, density, "sulfuric acid" if liquid is None else liquid.substance)
-    forms: dict[str, str] = {}
-    for text in form or ():
-        written, _, bought = text.partition("=")
-        forms[substance(written).id] = substance(bought).id
-    return Asked(stock=bottle, forms=forms, bisulfate=bisulfate, dilution=dilution or "")
+    return asked_for(
+        recipe,
+        bottle=stock or "",
+        density_g_ml=None if density is None else number("--density", density),
+        forms=pairs("--form", form or (), "sodium sulfite=sodium sulfite heptahydrate"),
+        dilution=dilution or "",
+        bisulfate=bisulfate,
+    )
 
 
 # ── Answers ─────────────────────────────────────────────────────────────────────────────────

@@ -86,7 +86,7 @@ def bench_baths(book: Book, now: datetime) -> tuple[BenchBath, ...]:
         BenchBath(
             id=bath.id,
             name=bath.name,
-            told=bath.told[:200],
+            told=_without_name(bath)[:200],
             sheets_used=bath.sheets_used,
             sheets_good=bath.sheets_good,
             good_until=bath.good_until,
@@ -94,6 +94,10 @@ def bench_baths(book: Book, now: datetime) -> tuple[BenchBath, ...]:
         )
         for bath in baths_of(book, now)
     )
+
+
+def _without_name(bath: Bath) -> str:
+    return bath.told.removeprefix(bath.name).removeprefix(" is").lstrip(": ")
 
 
 def recipe_of(mix: Mix) -> Recipe | None:

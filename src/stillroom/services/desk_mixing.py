@@ -182,6 +182,25 @@ class MixingVerbs(DeskBase):
 
         self._written(write, form_id, "mix_thrown_out")
 
+    def mix_put_back(self, mix_id: str, form_id: str = "") -> None:
+        """Write down that a bath stands in the line after all: it was taken out by mistake.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such bath.
+        NotPossible
+            If it was not taken out.
+        """
+
+        def write() -> None:
+            mix = self._mix(mix_id)
+            if mix.thrown_out is None:
+                raise NotPossible(f"Bath {shown(mix_id)} stands in the line.")
+            self._put_mix(mix, thrown_out=None)
+
+        self._written(write, form_id, "mix_put_back")
+
     def _mix(self, mix_id: str) -> Mix:
         by_id = {mix.id: mix for mix in self.book().mixes}
         if mix_id not in by_id:

@@ -14,7 +14,6 @@ from stillroom.documents.mixing import (
 )
 from stillroom.documents.recipes import Ingredient, Recipe, RecipePart
 from stillroom.errors import BadValue, NotPossible, in_range
-from stillroom.services.cautions import step_caution
 from stillroom.services.mixing_words import (
     COLLECT,
     NOT_CHECKED,
@@ -434,10 +433,6 @@ def _never(parts: tuple[MixPart, ...]) -> tuple[str, ...]:
 
 def _cautions(recipe: Recipe, bottles: tuple[Bottle, ...]) -> tuple[str, ...]:
     said = list(recipe.cautions)
-    if recipe.kind == "bleach":
-        caution = step_caution("bleach", recipe.family)
-        if caution is not None:
-            said.append(caution.text)
     if recipe.warmest_c is not None:
         said.append(f"Not warmer than {recipe.warmest_c:g} °C.")
     for bottle in bottles:

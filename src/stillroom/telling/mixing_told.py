@@ -105,7 +105,7 @@ def line_told(line: MixLine) -> LineTold:
     amount = amount_text(line.amount, line.unit)
     known = KNOWN_WORDS[line.status]
     if line.source and line.status != "computed":
-        known += f" in: {line.source}"
+        known += f": {line.source}"
     return LineTold(
         amount=amount,
         what=line_text(line).removeprefix(f"{amount} "),

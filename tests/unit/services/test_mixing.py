@@ -153,9 +153,9 @@ def test_every_list_warns_and_never_speaks_of_the_drain(recipe: str) -> None:
     assert "local rules" in text
     assert "drain" not in text.lower()
     assert "safe" not in text.lower()
+    assert "Goggles, gloves and apron" in made.steps[0]
     assert made.not_checked
     if made.kind == "bleach":
-        assert any("oggles" in caution for caution in made.cautions)
         assert made.hazard.signal
     if "dichromate" in recipe and made.kind == "bleach":
         assert any("hromium" in caution for caution in made.cautions)
