@@ -8,6 +8,8 @@ from __future__ import annotations
 import uuid
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
+from itertools import accumulate
+from typing import get_args
 
 from stillroom.documents.wet import (
     BenchEvent,
@@ -31,6 +33,7 @@ _RANK = {
     "through": 8,
 }
 FIRST: StepId = "first_development"
+LONGEST_S = 86_400.0
 _LOOK_OF: dict[StepId, LookAt] = {
     "first_development": "negative",
     "first_wash": "negative",
@@ -49,8 +52,8 @@ def look_of(step: StepId) -> LookAt | None:
 def in_order(events: Iterable[BenchEvent]) -> list[BenchEvent]:
     """Events in the order in which they happened, each id once.
 
-    What happened at the same moment is put in the order of the line, then by id, so that any
-    order of arrival gives the same.
+    What happened at the same moment is put in order of kind, then by id, so that any order of
+    arrival gives the same.
     """
     once = {event.id: event for event in events}
     return sorted(once.values(), key=lambda e: (e.at, _RANK[e.kind], e.id))
@@ -103,7 +106,7 @@ def run_of(events: Iterable[BenchEvent], mark: str = "") -> WetRun | None:
     if mark:
         said["mark"] = mark
     if end is not None:
-        said["ended_at"] = end.at
+        said["ended_at"] = max(end.at, steps[-1].began_at)
     if black:
         last = black[-1]
         seconds = last.seconds or (last.at - begin.at).total_seconds()
@@ -117,30 +120,31 @@ def run_of(events: Iterable[BenchEvent], mark: str = "") -> WetRun | None:
 def _steps(
     begin: BenchEvent, told: Sequence[BenchEvent], end: BenchEvent | None
 ) -> tuple[RunStep, ...]:
-    entered = [e for e in told if e.kind == "step" and e.step is not None]
+    """Steps in the order of the line; where a clock was set back none begins before the last."""
     began: dict[StepId, BenchEvent] = {}
-    for event in entered:
-        if event.step is not None:
+    for event in told:
+        if event.kind == "step" and event.step is not None:
             began.setdefault(event.step, event)
-    if FIRST not in began:
-        began = {FIRST: begin, **began}
-    ordered = sorted(began.items(), key=lambda item: item[1].at)
+    began.setdefault(FIRST, begin)
+    line = [step for step in get_args(StepId) if step in began]
+    times = list(accumulate((began[step].at for step in line), max))
     found = []
-    for at, (step, event) in enumerate(ordered):
-        if at + 1 < len(ordered):
-            ended: datetime | None = ordered[at + 1][1].at
+    for at, step in enumerate(line):
+        if at + 1 < len(line):
+            ended: datetime | None = times[at + 1]
         elif end is not None:
-            ended = end.at
+            ended = max(end.at, times[at])
         else:
-            ended = next((e.at for e in told if e.kind == "done" and e.step == step), None)
+            done = [e.at for e in told if e.kind == "done" and e.step == step]
+            ended = max(done[0], times[at]) if done else None
         longer = sum(e.seconds or 0.0 for e in told if e.kind == "longer" and e.step == step)
-        said: dict[str, object] = {"step": step, "began_at": event.at}
+        said: dict[str, object] = {"step": step, "began_at": times[at]}
         if ended is not None:
             said["ended_at"] = ended
         if longer:
-            said["longer_s"] = longer
-        if event.bath is not None:
-            said["bath"] = event.bath
+            said["longer_s"] = min(longer, LONGEST_S)
+        if began[step].bath is not None:
+            said["bath"] = began[step].bath
         found.append(RunStep.model_validate(said))
     return tuple(found)
 
@@ -224,7 +228,7 @@ def events_of(run: WetRun) -> tuple[BenchEvent, ...]:
     if run.ended_at is not None:
         kind = "stop" if run.outcome == "stopped" else "through"
         found.append({"kind": kind, "at": run.ended_at})
-    name = uuid.uuid5(uuid.NAMESPACE_URL, f"stillroom:wet-run:{run.id}")
+    name = uuid.uuid5(uuid.NAMESPACE_URL, f"stillroom:wet-run:{run.id}:{run.sitting}:{run.sheet}")
     return tuple(
         BenchEvent.model_validate({"id": str(uuid.uuid5(name, str(n))), "run": run.id, **said})
         for n, said in enumerate(found)
