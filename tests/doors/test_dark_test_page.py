@@ -133,7 +133,9 @@ def test_a_grey_card_is_read_by_the_strip_with_its_spread(client: TestClient, de
     assert card.steps == (4, 5)
     assert card.density_sd is not None
     assert (reading.by, reading.state) == ("strip", "dry")
-    assert "The card tells how much light there is" in page_of(client)
+    page = page_of(client)
+    assert "The card tells how much light there is" in page
+    assert "steps 4 and 5, density 0.7" in page
     seen(client, at, s="bare")
     assert [one.verdict for one in last(desk).readings[-1].regions.values()] == ["bare_paper"]
     assert desk.dark_test_says("OM", last(desk).number).verdict == "bare_paper"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from stillroom.documents.book import Paper, Sheet, Sitting
+from stillroom.documents.book import Paper, RegionReading, Sheet, Sitting
 from stillroom.documents.ghost import DarkTest, DarkTestRead
 from stillroom.services.chair import card_reflectance
 from stillroom.services.dark_test import (
@@ -17,6 +17,7 @@ from stillroom.services.dark_test import (
     region_of,
 )
 from stillroom.services.strip_reading import steps_of
+from stillroom.telling.figures import listed
 from stillroom.telling.ghost_told import (
     DarkTestReadTold,
     DarkTestTold,
@@ -24,11 +25,11 @@ from stillroom.telling.ghost_told import (
     dark_told,
 )
 from stillroom.telling.sheets_view import (
+    VERDICTS,
     counting,
     dark_test_href,
     mark_of,
     read_href,
-    seen_figure,
     sheet_href,
 )
 from stillroom.telling.sitting_view import sitting_href
@@ -52,7 +53,7 @@ STEPS, DENSITY, STATE = "s", "d", "state"
 
 
 @dataclass(frozen=True, slots=True)
-class TestMade:
+class MadeTest:
     """A dark test among the sheets."""
 
     number: int
@@ -77,7 +78,7 @@ class DarkTestView:
     back: str
     line: str
     plan: DarkTestTold | None
-    tests: tuple[TestMade, ...]
+    tests: tuple[MadeTest, ...]
     """Newest first."""
     waits: bool
     """Whether the newest one is not read yet."""
@@ -114,7 +115,7 @@ def dark_test_view(
         What a test that was read proves, by its number.
     """
     tests = tuple(
-        _made(sitting, sheet, curve, says)
+        _made(sitting, sheet, says)
         for sheet in sorted(sitting.sheets, key=lambda s: -s.number)
         if card_reflectance(sheet) is not None
     )
@@ -133,13 +134,28 @@ def dark_test_view(
     )
 
 
-def _made(
-    sitting: Sitting, sheet: Sheet, curve: Curve, says: Callable[[int], DarkTestRead]
-) -> TestMade:
+def _seen(card: RegionReading) -> str:
+    """What a card looked like.
+
+    Examples
+    --------
+    >>> _seen(RegionReading(density=0.7, steps=(4, 5))), _seen(RegionReading(verdict="black"))
+    ('steps 4 and 5, density 0.7', 'black')
+    """
+    if card.verdict is not None:
+        return VERDICTS[card.verdict]
+    density = f"density {figure(card.density or 0.0)}"
+    if not card.steps:
+        return density
+    word = "step" if len(card.steps) == 1 else "steps"
+    return f"{word} {listed([str(step) for step in card.steps])}, {density}"
+
+
+def _made(sitting: Sitting, sheet: Sheet, says: Callable[[int], DarkTestRead]) -> MadeTest:
     region = region_of(sitting)
     readings = [reading for reading in sheet.readings if region in reading.regions]
     at = sheet.when or sitting.when
-    return TestMade(
+    return MadeTest(
         number=sheet.number,
         mark=mark_of(sheet),
         when=f"{day(at)}, {clock(at)}" if sheet.when else day(at),
@@ -147,7 +163,7 @@ def _made(
         href=sheet_href(sitting, sheet.number),
         full_href=read_href(sitting, sheet.number),
         post_href=f"{dark_test_href(sitting)}/{sheet.number}",
-        seen=seen_figure(readings[-1].regions[region], curve) if readings else "",
+        seen=_seen(readings[-1].regions[region]) if readings else "",
         read=dark_read_told(says(sheet.number)) if readings else None,
         state="dry" if counting(sheet) is not None else "wet",
     )
