@@ -29,7 +29,8 @@ from cli_case import Cli  # type: ignore[import-not-found]
 TOOL = [sys.executable, "-m", "stillroom"]
 HEAVY = ("numpy", "scipy", "fastapi", "rich", "sqlite3", "uvicorn")
 COMMANDS = ("demo", "serve", "advise", "predict", "record", "odd", "bath", "mix", "known", "daylight",
-            "contrast", "focus", "stillness", "ghost", "dark-test", "ways", "spectrum", "check",
+            "contrast", "focus", "stillness", "ghost", "dark-test", "ways", "spectrum",
+            "ultraviolet", "check",
             "export", "import", "schema", "paths",
             "loop")  # fmt: skip
 

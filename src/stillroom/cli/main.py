@@ -27,6 +27,7 @@ from stillroom.cli import (
     serving,
     spectrum,
     stillness,
+    ultraviolet,
     ways,
 )
 from stillroom.cli.failures import quietly
@@ -76,6 +77,7 @@ app.add_typer(daylight.app)
 app.command()(contrast.contrast)
 app.command()(focus.focus)
 app.command()(spectrum.spectrum)
+app.command()(ultraviolet.ultraviolet)
 app.command()(stillness.stillness)
 app.command()(ghost.ghost)
 app.command("dark-test")(dark_test.dark_test)

@@ -111,6 +111,10 @@ class Lamp(Thing):
     intensity_cd: Annotated[float, Field(ge=0.1, le=10_000_000)]
     intensity_sd_stops: SpreadStops = 0.5
     power_w: Annotated[float, Field(ge=0, le=20_000)] | None = None
+    uva_w_m2_1m: Annotated[float, Field(ge=0, le=10_000)] | None = None
+    """What a meter for 315 to 400 nm shows one metre before it; left out: not measured."""
+    uv_peak_nm: Annotated[float, Field(ge=200, le=420)] | None = None
+    """Where its ultraviolet peaks, by its maker."""
 
 
 class Modifier(Thing):

@@ -8,6 +8,7 @@ from stillroom.light.colour import (
 )
 from stillroom.light.dial import Dial, reading_for_stops, settings_stops, stops_below_full
 from stillroom.light.eye_and_skin import (
+    SMALL_SOURCE_RAD,
     blue_light_radiance_w_m2_sr,
     blue_light_weight,
     longest_blue_light_s,
@@ -111,6 +112,7 @@ __all__ = [
     "MODIFIER_PRIORS",
     "OPENED_BY",
     "ROUND_KINDS",
+    "SMALL_SOURCE_RAD",
     "USUAL_POPS_PER_MINUTE_FULL",
     "USUAL_RECYCLE_S",
     "USUAL_WIDTH_NM",

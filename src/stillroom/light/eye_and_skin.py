@@ -19,6 +19,8 @@ SmallSourceRule = Literal["standard", "directive"]
 BLUE_DOSE_J_M2_SR = 1e6
 BLUE_LONG_W_M2_SR = 100.0
 SMALL_BLUE_DOSE_J_M2 = 100.0
+SMALL_SOURCE_RAD = 0.011
+"""A source that subtends less counts as a point."""
 _SMALL_LONG_W_M2 = {"standard": 1.0, "directive": 0.01}
 _LUMINANCE_RANGE_CD_M2 = (1e-6, 1e11)
 _RADIANCE_RANGE = (0.0, 1e9)

@@ -44,7 +44,12 @@ def keys(book: doc.Book, sittings: Sequence[doc.Sitting], constants: Constants) 
         exclude={
             "sitters": {"__all__": {"at_the_door": True}},
             "papers": {"__all__": {"process": True}},
-            "kit": {"holders": True, "processes": True, "cameras": {"__all__": {"process": True}}},
+            "kit": {
+                "holders": True,
+                "processes": True,
+                "cameras": {"__all__": {"process": True}},
+                "lamps": {"__all__": {"uva_w_m2_1m": True, "uv_peak_nm": True}},
+            },
         },
     )
     said = sorted(book.choices, key=lambda c: c.when)

@@ -8,9 +8,11 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from stillroom.documents.kit import Lamp
 from stillroom.errors import UnknownName
 from stillroom.services.desk_base import free_name
 from stillroom.telling.names import unslug
+from stillroom.telling.ultraviolet_told import lamp_told
 from stillroom.web.beliefs import kit_beliefs, known_of
 from stillroom.web.forms import Form, FormPost
 from stillroom.web.page import desk_of, lengths_of, render, to
@@ -113,8 +115,16 @@ def _form_page(
         reader = Reader(desk_of(request).book().kit, kit_beliefs(request), lengths_of(request))
         line = line_of(kind.key, thing, reader)
         known = known_of(request, prefix_of(kind.key, thing.id), line.address)
+    uv = lamp_told(thing, lengths_of(request)) if isinstance(thing, Lamp) else None
     return render(
-        request, "kit_form.html", status=status, kind=kind, form=form, line=line, known=known
+        request,
+        "kit_form.html",
+        status=status,
+        kind=kind,
+        form=form,
+        line=line,
+        known=known,
+        uv=uv,
     )
 
 
