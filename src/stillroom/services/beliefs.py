@@ -28,6 +28,7 @@ from stillroom.services.readings import best_regions, is_read
 from stillroom.services.reasons import placement_of_density, size_and_way
 from stillroom.services.remembered import BeliefMemo
 from stillroom.services.sittings import in_order_of_time
+from stillroom.services.teaches import taught_by
 from stillroom.services.worktable import Worktable, worktable
 from stillroom.sitter import region_name
 
@@ -226,9 +227,10 @@ def taught(
 
 def _key(table: Worktable) -> str:
     """Everything a lesson rests on: what was believed, and what was said of single terms."""
-    order = in_order_of_time(table.book)
-    so_far = order[: order.index(table.sitting) + 1]
-    (*_, belief) = remembered.keys(table.book, so_far, table.constants)
+    book = taught_by(table.book, table.sitting.id)
+    order = in_order_of_time(book)
+    so_far = order[: [s.id for s in order].index(table.sitting.id) + 1]
+    (*_, belief) = remembered.keys(book, so_far, table.constants)
     said = "".join(c.model_dump_json() for c in table.book.choices)
     return "taught:" + hashlib.sha256(f"{belief}{said}".encode()).hexdigest()
 

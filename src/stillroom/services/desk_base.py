@@ -55,6 +55,7 @@ class DeskBase:
         self._planner = planner
         self._lock = threading.Lock()
         self._answers: tuple[int, dict[Hashable, Any]] = (-1, {})
+        self._under_way: dict[Hashable, threading.RLock] = {}
 
     # ── The book ────────────────────────────────────────────────────────────────────────────
 
@@ -143,14 +144,16 @@ class DeskBase:
         revision = self._store.revision()
         with self._lock:
             if self._answers[0] != revision:
-                self._answers = (revision, {})
+                self._answers, self._under_way = (revision, {}), {}
             known: dict[Hashable, Answer] = self._answers[1]
             if key in known:
                 return known[key]
-        answer = work_out(self.book())
-        with self._lock:
-            known[key] = answer  # of that revision: if the book moved on, it is never asked again
-        return answer
+            under_way = self._under_way.setdefault(key, threading.RLock())
+        with under_way:  # whoever asks the same meanwhile waits for it
+            if key not in known:
+                # Of that revision: if the book moved on, it is never asked again.
+                known[key] = work_out(self.book())
+            return known[key]
 
     # ── Finding and checking ────────────────────────────────────────────────────────────────
 
