@@ -97,6 +97,13 @@ def test_a_bath_is_written_down_once_and_stands(
     assert mix.stock is not None
     assert mix.stock.percent == 37
     assert "no sheet yet" in text_of(client.get(ROOT).text)
+    said = {**data, "form_id": form_id(STRONG), "ago": "90"}
+    assert client.post(STRONG, data=said).status_code == 303
+    assert (mix.when - desk.mixes()[-1].when).total_seconds() == pytest.approx(5400, abs=60)
+    for bad in ("-1", "soon"):
+        wrong = client.post(STRONG, data={**said, "form_id": form_id(STRONG), "ago": bad})
+        assert wrong.status_code == 422
+    assert len(desk.mixes()) == 2
     assert "Acid dichromate bleach, strong" in client.get("/bench").text
 
 

@@ -74,8 +74,10 @@ def test_volumes_are_read_as_people_write_them(cli: Cli, typed: str, ml: float) 
         (("mq", "--form", "sodium sulfite=potion"), "no substance"),
         (("mq", "--for", "bleach"), "goes with --made"),
         (("nothing",), "no recipe"),
+        (("mq", "--ago", "5"), "goes with --made"),
+        (("mq", "--ago", "-5", "--made"), "from 0 to 525600 minutes"),
         (("--took", "40"), "say which bath"),
-        (("--bath", "x"), "say --label, --took or --thrown-out"),
+        (("--bath", "x"), "say --label, --took, --thrown-out or --put-back"),
         (("--solution", "acetic acid 2 %"), "how strong is your acetic acid"),
         (("--solution", "citric acid 10 % v/v"), "is weighed"),
         (("--solution", "citric acid"), "write it like citric acid 10 %"),
@@ -163,3 +165,12 @@ def test_a_bath_in_the_book(cli: Cli, tmp_path: Path) -> None:
     assert "No bath is written down" in gone.out
     again = cli.refused("mix", "--bath", mixed["id"], "--took", "30", "--book", place)
     assert "thrown out already" in again
+    back = cli("mix", "--bath", mixed["id"], "--put-back", "--book", place)
+    assert mixed["id"] in back.out
+    assert "stands in the line" in cli.refused(
+        "mix", "--bath", mixed["id"], "--put-back", "--book", place
+    )
+    cli("mix", "permanganate", "--book", place, "--made", "--ago", "300")
+    assert "past its life: mixed 5 h ago" in " ".join(
+        cli("mix", "--baths", "--book", place).out.split()
+    )

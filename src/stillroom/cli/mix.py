@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -12,7 +12,11 @@ from stillroom.cli.given import BookOption, JsonOption, now, opened
 from stillroom.cli.writing import AS_IT_WAS, Many, print_answer, print_document, written
 
 if TYPE_CHECKING:
-    from stillroom.documents.mixing import Label
+    from datetime import datetime
+
+    from stillroom.cli.given import Given
+    from stillroom.documents.book import Book
+    from stillroom.documents.mixing import Label, Mix
     from stillroom.services.desk import Desk
     from stillroom.services.mixing import Asked
     from stillroom.store import BookFile
@@ -21,7 +25,7 @@ if TYPE_CHECKING:
 _STEPS = "first_development, bleach, clear, second_development, fix, wash_aid"
 
 
-def mix(  # noqa: PLR0911 - one return for each thing that may be asked
+def mix(
     recipe: Annotated[
         str | None,
         typer.Argument(
@@ -96,6 +100,12 @@ def mix(  # noqa: PLR0911 - one return for each thing that may be asked
     step: Annotated[
         Many, typer.Option("--for", metavar="STEP", help=f"Where it stands: {_STEPS}.")
     ] = None,
+    ago: Annotated[
+        str | None,
+        typer.Option(
+            metavar="MINUTES", help="How long ago it was mixed, with --made.", show_default=False
+        ),
+    ] = None,
     label: Annotated[bool, typer.Option("--label", help="Print its label instead.")] = False,
     baths: Annotated[
         bool, typer.Option("--baths", help="The baths that stand, and how long each is good.")
@@ -103,7 +113,7 @@ def mix(  # noqa: PLR0911 - one return for each thing that may be asked
     bath: Annotated[
         str | None,
         typer.Option(
-            metavar="ID", help="A bath that was mixed, for the next three.", show_default=False
+            metavar="ID", help="A bath that was mixed, for the next ones.", show_default=False
         ),
     ] = None,
     took: Annotated[
@@ -117,6 +127,9 @@ def mix(  # noqa: PLR0911 - one return for each thing that may be asked
     thrown_out: Annotated[
         bool, typer.Option("--thrown-out", help="It was taken out of the line.")
     ] = False,
+    put_back: Annotated[
+        bool, typer.Option("--put-back", help="It was taken out by mistake, and stands there.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """List what goes into a bath, in order; write it down; tell how long each bath is good.
@@ -126,16 +139,22 @@ def mix(  # noqa: PLR0911 - one return for each thing that may be asked
     """
     from stillroom.errors import BadValue  # noqa: PLC0415
 
-    if together is not None:
-        _together(together)
-        return
-    if solution is not None:
-        _solution(solution, _volume(volume), _bottle(stock, density, solution), as_json=as_json)
+    if together is not None or solution is not None:
+        _aside(together, solution, volume, stock, density, as_json=as_json)
         return
     if bath is not None:
-        _of_bath(document, book, bath, took, thrown_out=thrown_out, label=label, as_json=as_json)
+        _of_bath(
+            document,
+            book,
+            bath,
+            took,
+            thrown_out=thrown_out,
+            put_back=put_back,
+            label=label,
+            as_json=as_json,
+        )
         return
-    if took is not None or thrown_out:
+    if took is not None or thrown_out or put_back:
         raise BadValue("--bath", "", "say which bath; --baths lists them")
     if baths:
         _baths(document, book, as_json=as_json)
@@ -146,8 +165,11 @@ def mix(  # noqa: PLR0911 - one return for each thing that may be asked
     asked = _asked(recipe, stock, density, form, dilution, bisulfate=bisulfate)
     size = _volume(volume)
     if made:
-        _made(document, book, recipe, size, asked, step or [], label=label, as_json=as_json)
+        when = _when(ago)
+        _made(document, book, recipe, size, asked, step or [], when, label=label, as_json=as_json)
         return
+    if ago is not None:
+        raise BadValue("--ago", ago, "it goes with --made; say that it was mixed")
     if step:
         raise BadValue("--for", step[0], "it goes with --made; say that it was mixed")
     if label:
@@ -163,6 +185,18 @@ def _volume(text: str | None) -> float:
     from stillroom.services.mixing_asked import parse_volume_ml  # noqa: PLC0415
 
     return 1000.0 if text is None else parse_volume_ml(text, "--volume")
+
+
+def _when(ago: str | None) -> datetime | None:
+    from datetime import timedelta  # noqa: PLC0415
+
+    from stillroom.cli.typed import number  # noqa: PLC0415
+    from stillroom.errors import in_range  # noqa: PLC0415
+
+    if ago is None:
+        return None
+    minutes = in_range("--ago", number("--ago", ago), 0, 525_600, "minutes")
+    return now() - timedelta(minutes=minutes)
 
 
 def _bottle(text: str | None, density: str | None, otherwise: str) -> Bottle | None:
@@ -201,6 +235,21 @@ def _asked(
 # ── Answers ─────────────────────────────────────────────────────────────────────────────────
 
 
+def _aside(
+    together: str | None,
+    solution: str | None,
+    volume: str | None,
+    stock: str | None,
+    density: str | None,
+    *,
+    as_json: bool,
+) -> None:
+    if together is not None:
+        _together(together)
+    if solution is not None:
+        _solution(solution, _volume(volume), _bottle(stock, density, solution), as_json=as_json)
+
+
 def _together(text: str) -> None:
     from stillroom.cli.shown import wrapped  # noqa: PLC0415
     from stillroom.errors import BadValue  # noqa: PLC0415
@@ -226,14 +275,9 @@ def _recipes(*, as_json: bool) -> None:
     if as_json:
         print_answer(Recipes(recipes=recipes()))
         return
-    from stillroom.cli.terminal import lines, page  # noqa: PLC0415
-    from stillroom.telling.mixing_told import recipe_rows  # noqa: PLC0415
+    from stillroom.cli.shown_mixing import recipes_shown  # noqa: PLC0415
 
-    with page() as out:
-        for kind, rows in recipe_rows(recipes()):
-            lines(out, [kind])
-            out.print(_table(rows))
-        lines(out, ["stillroom mix RECIPE --volume 1L lists what goes in."])
+    recipes_shown(recipes())
 
 
 def _list(recipe: str, volume: float, asked: Asked, *, as_json: bool) -> None:
@@ -243,32 +287,9 @@ def _list(recipe: str, volume: float, asked: Asked, *, as_json: bool) -> None:
     if as_json:
         print_answer(answer)
         return
-    from stillroom.cli.terminal import lines, page  # noqa: PLC0415
-    from stillroom.telling.mixing_told import mix_told  # noqa: PLC0415
+    from stillroom.cli.shown_mixing import list_shown  # noqa: PLC0415
 
-    view = mix_told(answer)
-    with page() as out:
-        lines(out, [f"{view.title}, {view.volume}", *view.cautions])
-        out.print()
-        for part in view.parts:
-            lines(out, [f"{part.name}, {part.volume}:" if part.name else ""])
-            rows = [("", part.water)]
-            for line in part.lines:
-                rows.append((line.amount, f"{line.what}; {line.known}."))
-                if line.out_of:
-                    bottles = ", ".join(f"{amount} of {bottle}" for bottle, amount in line.out_of)
-                    rows.append(("", f"out of your bottle: {bottles}"))
-                if line.note:
-                    rows.append(("", line.note))
-            out.print(_table([*rows, ("", part.fill)]))
-        out.print()
-        lines(out, [f"{i}. {text}" for i, text in enumerate(view.steps, 1)])
-        out.print()
-        lines(out, view.notes)
-        out.print(_table(view.keeps))
-        out.print(_table(view.hazard))
-        lines(out, view.never)
-        lines(out, [view.foot])
+    list_shown(answer)
 
 
 def _solution(asked: str, volume: float, stock: Bottle | None, *, as_json: bool) -> None:
@@ -278,16 +299,9 @@ def _solution(asked: str, volume: float, stock: Bottle | None, *, as_json: bool)
     if as_json:
         print_answer(answer)
         return
-    from stillroom.cli.terminal import lines, page  # noqa: PLC0415
-    from stillroom.services.mixing_words import amount_text  # noqa: PLC0415
-    from stillroom.telling.mixing_told import hazard_told  # noqa: PLC0415
+    from stillroom.cli.shown_mixing import solution_shown  # noqa: PLC0415
 
-    with page() as out:
-        lines(out, [f"{answer.name}: {amount_text(answer.volume, answer.unit)}"])
-        lines(out, [f"{i}. {text}" for i, text in enumerate(answer.steps, 1)])
-        lines(out, answer.cautions)
-        out.print(_table(hazard_told(answer.hazard)))
-        lines(out, [answer.not_checked])
+    solution_shown(answer)
 
 
 def _made(  # noqa: PLR0917 - what was typed
@@ -297,6 +311,7 @@ def _made(  # noqa: PLR0917 - what was typed
     volume: float,
     asked: Asked,
     steps: list[str],
+    when: datetime | None,
     *,
     label: bool,
     as_json: bool,
@@ -304,7 +319,7 @@ def _made(  # noqa: PLR0917 - what was typed
     with opened(document, book) as given:
 
         def write(_: BookFile, desk: Desk) -> str:
-            return desk.mix_written(recipe, volume, asked=asked, steps=steps)
+            return desk.mix_written(recipe, volume, asked=asked, steps=steps, when=when)
 
         after, name = written(given, write)
         if as_json and given.store is None:
@@ -319,7 +334,7 @@ def _made(  # noqa: PLR0917 - what was typed
 
         wrapped(f"Bath {name} is written down.")
         if label:
-            _print_label(label_of(mixed))
+            _label(label_of(mixed), as_json=False)
         if given.store is None:
             wrapped(AS_IT_WAS)
 
@@ -331,6 +346,7 @@ def _of_bath(
     took: str | None,
     *,
     thrown_out: bool,
+    put_back: bool,
     label: bool,
     as_json: bool,
 ) -> None:
@@ -338,20 +354,14 @@ def _of_bath(
     from stillroom.errors import BadValue, UnknownName  # noqa: PLC0415
 
     seconds = None if took is None else number("--took", took.rstrip("s "))
-    if seconds is None and not thrown_out and not label:
-        raise BadValue("--bath", bath, "say --label, --took or --thrown-out too")
+    if seconds is None and not (thrown_out or put_back or label):
+        raise BadValue("--bath", bath, "say --label, --took, --thrown-out or --put-back too")
     with opened(document, book) as given:
         by_id = {mix.id: mix for mix in given.book.mixes}
         if bath not in by_id:
             raise UnknownName("bath", bath, by_id)
         if label:
-            from stillroom.services.labels import label_of  # noqa: PLC0415
-
-            found = label_of(by_id[bath])
-            if as_json:
-                print_answer(found)
-            else:
-                _print_label(found)
+            _tell_label(by_id[bath], as_json=as_json)
             return
 
         def write(_: BookFile, desk: Desk) -> None:
@@ -359,16 +369,28 @@ def _of_bath(
                 desk.mix_timed(bath, seconds)
             if thrown_out:
                 desk.mix_thrown_out(bath)
+            if put_back:
+                desk.mix_put_back(bath)
 
         after, _ = written(given, write)
         if as_json and given.store is None:
             print_document(after)
             return
         _tell_baths(after, as_json=as_json)
-        if given.store is None and not as_json:
-            from stillroom.cli.shown import wrapped  # noqa: PLC0415
+        _as_it_was(given, as_json=as_json)
 
-            wrapped(AS_IT_WAS)
+
+def _as_it_was(given: Given, *, as_json: bool) -> None:
+    from stillroom.cli.shown import wrapped  # noqa: PLC0415
+
+    if given.store is None and not as_json:
+        wrapped(AS_IT_WAS)
+
+
+def _tell_label(mixed: Mix, *, as_json: bool) -> None:
+    from stillroom.services.labels import label_of  # noqa: PLC0415
+
+    _label(label_of(mixed), as_json=as_json)
 
 
 def _baths(document: str | None, book: Path | None, *, as_json: bool) -> None:
@@ -376,7 +398,7 @@ def _baths(document: str | None, book: Path | None, *, as_json: bool) -> None:
         _tell_baths(given.book, as_json=as_json)
 
 
-def _tell_baths(whole: Any, *, as_json: bool) -> None:
+def _tell_baths(whole: Book, *, as_json: bool) -> None:
     from stillroom.documents.mixing import Baths  # noqa: PLC0415
     from stillroom.services.baths import baths_of  # noqa: PLC0415
 
@@ -384,48 +406,21 @@ def _tell_baths(whole: Any, *, as_json: bool) -> None:
     if as_json:
         print_answer(answer)
         return
-    from stillroom.cli.terminal import lines, page  # noqa: PLC0415
-    from stillroom.telling.mixing_told import bath_rows  # noqa: PLC0415
+    from stillroom.cli.shown_mixing import baths_shown  # noqa: PLC0415
 
-    with page() as out:
-        if not answer.baths:
-            lines(out, ["No bath is written down: stillroom mix RECIPE --made writes one down."])
-        for bath in answer.baths:
-            lines(out, [f"{bath.id}. {bath.told}"])
-            out.print(_table(bath_rows(bath)))
+    baths_shown(answer.baths)
 
 
 def _planned_label(recipe: str, volume: float, asked: Asked, *, as_json: bool) -> None:
     from stillroom.services.labels import planned_label  # noqa: PLC0415
 
-    found = planned_label(recipe, volume, asked, now())
+    _label(planned_label(recipe, volume, asked, now()), as_json=as_json)
+
+
+def _label(found: Label, *, as_json: bool) -> None:
     if as_json:
         print_answer(found)
         return
-    _print_label(found)
+    from stillroom.cli.shown_mixing import label_shown  # noqa: PLC0415
 
-
-def _print_label(label: Label) -> None:
-    from stillroom.cli.terminal import lines, page  # noqa: PLC0415
-    from stillroom.telling.mixing_told import label_told  # noqa: PLC0415
-
-    view = label_told(label, now())
-    with page() as out:
-        lines(out, [view.name.upper(), view.signal.upper()])
-        out.print(_table(view.rows))
-        lines(out, [f"{text}." for text in view.statements])
-        lines(out, [*view.never, view.collect, view.supplier])
-
-
-def _table(rows: Any) -> Any:
-    from rich.table import Table  # noqa: PLC0415
-    from rich.text import Text  # noqa: PLC0415
-
-    from stillroom.cli.failures import plain  # noqa: PLC0415
-
-    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, show_header=False)
-    table.add_column(no_wrap=True)
-    table.add_column()
-    for what, text in rows:
-        table.add_row(Text(f"  {plain(what)}"), Text(plain(text)))
-    return table
+    label_shown(found, now())

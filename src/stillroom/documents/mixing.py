@@ -162,6 +162,10 @@ class MixingList(Strict):
     """What to do, in order."""
     keeps: Text
     capacity: Text
+    from_silver: Text
+    """Of a bleach: what its silver alone would allow, which practice never reaches."""
+    tired: Text
+    """How it looks when it is spent."""
     notes: tuple[Text, ...]
     """What differs from the recipe, and what that does."""
     never: tuple[Text, ...]

@@ -167,7 +167,11 @@ def _through(book: Book, mix: Mix, passed: Sequence[Passed], now: datetime) -> l
         if one.step in steps
         and (
             one.bath == mix.id
-            or (one.bath is None and one.at <= now and _stood_at(book, one.step, one.at) == mix.id)
+            or (
+                one.bath is None
+                and mix.when <= one.at <= now
+                and _stood_at(book, one.step, one.at) == mix.id
+            )
         )
     ]
 

@@ -23,6 +23,7 @@ from stillroom.services.mixing_words import (
     part_steps,
 )
 from stillroom.services.recipes import recipe_called
+from stillroom.services.silver import from_silver
 from stillroom.wetline import chemistry as chem
 from stillroom.wetline.chemistry import Bottle
 
@@ -113,6 +114,8 @@ def mixing_list(recipe: str | Recipe, volume_ml: float, asked: Asked | None = No
         steps=_steps(found, parts),
         keeps=found.keeps.text,
         capacity=_capacity(found, volume, wanted.dilution),
+        from_silver=from_silver(found, parts, volume),
+        tired=found.tired,
         notes=tuple(notes),
         never=_never(parts),
         cautions=_cautions(found, bottles),

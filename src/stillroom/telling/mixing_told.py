@@ -92,6 +92,8 @@ def mix_told(made: MixingList) -> MixTold:
                 ("used at", f"{made.temperature_c} °C"),
                 ("keeps", made.keeps),
                 ("good for", made.capacity),
+                ("by its silver", made.from_silver),
+                ("spent when", made.tired),
             )
             if text
         ),

@@ -226,3 +226,26 @@ def test_sheets_a_litre_is_good_for_are_as_the_notes_have_them() -> None:
     assert sheets_per_litre(recipe_called("mq"), "rc", 2) == 20
     assert sheets_per_litre(recipe_called("mq"), "fibre", 2) == 10
     assert sheets_per_litre(recipe_called("amidol"), "rc") is None
+
+
+def test_what_silver_alone_would_allow_is_as_the_notes_reckon() -> None:
+    from stillroom.services.silver import limits_8x10
+
+    def limits(recipe: str, percent: float) -> dict[str, float]:
+        asked = Asked(stock=Bottle("sulfuric acid", percent))
+        return limits_8x10(mixing_list(recipe, 1000, asked).parts, 1000)
+
+    strong = limits("dichromate-strong", 98)
+    assert strong["oxidant"] == pytest.approx(623, abs=1)
+    assert strong["silver sulfate"] == pytest.approx(171, abs=1)
+    weak = limits("permanganate-weak", 37)
+    assert weak["acid"] == pytest.approx(144 * 1.799 / 1.762, rel=0.01)  # 2 ml, of 98 %
+    assert limits("dichromate-mild", 37)["acid"] == pytest.approx(247 * 1.799 / 1.762, rel=0.01)
+    said = mixing_list("dichromate-strong", 1000).from_silver
+    assert "would do 620 sheets" in said
+    assert "No bath gets near that" in said
+    assert mixing_list("mq", 1000).from_silver == ""
+    nitric = limits_8x10(mixing_list("dichromate-nitric", 1000).parts, 1000)
+    assert set(nitric) == {"oxidant", "acid"}
+    half = limits_8x10(mixing_list("dichromate-strong", 500).parts, 500)
+    assert half["oxidant"] == pytest.approx(strong["oxidant"] / 2)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
 from stillroom.documents.recipes import Recipe
-from stillroom.errors import BadValue, StillroomError
+from stillroom.errors import BadValue, StillroomError, in_range
 from stillroom.services.cautions import BATH_CAUTION
 from stillroom.services.mixing import Asked, mixing_list
 from stillroom.services.mixing_asked import asked_for, parse_volume_ml
@@ -64,10 +66,17 @@ def mixed(request: Request, segment: str, post: FormPost) -> Response:
         form, volume, asked = _read(recipe, post)
         if asked is None:
             return _draw(request, recipe, post)
+        desk = desk_of(request)
         steps = tuple(step for step in post.one("stands").split(",") if step)
         try:
-            name = desk_of(request).mix_written(
-                recipe.id, volume, post.form_id, asked=asked, steps=steps
+            ago = in_range("Minutes ago", number("Minutes ago", post.one("ago", "0")), 0, 525_600)
+            name = desk.mix_written(
+                recipe.id,
+                volume,
+                post.form_id,
+                asked=asked,
+                steps=steps,
+                when=desk.now() - timedelta(minutes=ago),
             )
         except StillroomError as error:
             _blame(form, error)
