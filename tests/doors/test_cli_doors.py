@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import os
+import queue
 import re
 import signal
 import socket
 import subprocess
 import sys
+import threading
 import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
+from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 
 import pytest
@@ -20,6 +23,7 @@ import pytest
 from stillroom import __version__
 from stillroom.cli.failures import quietly
 from stillroom.cli.main import app
+from stillroom.cli.serving import _get_ready
 from stillroom.services.demo import demo_document
 from stillroom.store import open_book
 
@@ -28,8 +32,8 @@ from cli_case import Cli  # type: ignore[import-not-found]
 
 TOOL = [sys.executable, "-m", "stillroom"]
 HEAVY = ("numpy", "scipy", "fastapi", "rich", "sqlite3", "uvicorn")
-COMMANDS = ("demo", "serve", "advise", "predict", "record", "odd", "bath", "mix", "known", "daylight",
-            "contrast", "focus", "stillness", "ghost", "dark-test", "ways", "spectrum",
+COMMANDS = ("demo", "serve", "advise", "predict", "record", "odd", "bath", "mix", "known",
+            "daylight", "contrast", "focus", "stillness", "ghost", "dark-test", "ways", "spectrum",
             "ultraviolet", "check",
             "export", "import", "schema", "paths",
             "loop")  # fmt: skip
@@ -298,6 +302,36 @@ def test_the_demo_opens_ends_and_leaves_nothing(tmp_path: Path, ending: signal.S
     assert out.strip() == "The example is closed; nothing of it was kept."
     assert err == ""
     assert list(tmp_path.iterdir()) == []
+
+
+def test_it_ends_as_quietly_while_the_first_page_is_made_ready(tmp_path: Path) -> None:
+    with opened("demo", "--port", free_port(), folder=tmp_path) as (started, _):
+        started.send_signal(signal.SIGINT)
+        out, err = started.communicate(timeout=60)
+    assert started.returncode == 0
+    assert out.strip() == "The example is closed; nothing of it was kept."
+    assert err == ""
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_first_page_is_asked_for_before_anybody_opens_it() -> None:
+    asked: queue.Queue[str] = queue.Queue()
+
+    class FirstPage(BaseHTTPRequestHandler):
+        def do_GET(self) -> None:
+            self.send_response(204)
+            self.end_headers()
+            asked.put(self.path)
+
+        def log_message(self, *_: object) -> None:
+            """Say nothing."""
+
+    with HTTPServer(("127.0.0.1", 0), FirstPage) as server:
+        one = threading.Thread(target=server.handle_request)
+        one.start()
+        _get_ready(f"http://127.0.0.1:{server.server_port}/?token=ours")
+        assert asked.get(timeout=30) == "/?token=ours"
+        one.join()
 
 
 def test_the_demo_cannot_touch_the_real_book(tmp_path: Path) -> None:

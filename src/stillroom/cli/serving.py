@@ -26,6 +26,7 @@ TRIED_PORTS = 40
 LOOPBACK = "127.0.0.1"
 ENDING = ("SIGINT", "SIGTERM", "SIGHUP")
 """Signals that end it: Ctrl-C, a shutdown, a terminal that closes."""
+LONGEST_FIRST_S = 60
 LONGEST_FAREWELL_S = 3
 """Answers that are under way get so long to finish."""
 
@@ -154,11 +155,27 @@ def _opened(addresses: list[str], *, opens: bool) -> None:
     for other in addresses[1:]:
         typer.echo(f"In the studio: {other}")
     sys.stdout.flush()
+    _get_ready(addresses[0])
     if opens:
         import threading  # noqa: PLC0415
         import webbrowser  # noqa: PLC0415
 
         threading.Thread(target=webbrowser.open, args=(addresses[0],), daemon=True).start()
+
+
+def _get_ready(address: str) -> None:
+    """Ask for the first page meanwhile: a browser takes a moment to start, and finds it ready."""
+    import threading  # noqa: PLC0415
+
+    def ask() -> None:
+        from http.client import HTTPException  # noqa: PLC0415
+        from urllib.request import ProxyHandler, build_opener  # noqa: PLC0415
+
+        # Whatever goes wrong is told to whoever asks next.
+        with suppress(OSError, HTTPException):
+            build_opener(ProxyHandler({})).open(address, timeout=LONGEST_FIRST_S).read()
+
+    threading.Thread(target=ask, daemon=True).start()
 
 
 def _listen(host: str, port: int) -> socket.socket:
