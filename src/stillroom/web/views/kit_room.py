@@ -59,7 +59,7 @@ ROOMS = Kind(
     (
         NAME,
         Field("states", "States of its own light", start=_USUAL_STATES,
-              hint="with commas between; left out: these three"),
+              hint=f"with commas between; left out: {_USUAL_STATES}"),
         Field("mains_v", "Mains", "number", "V", hint="left out: 230").of(Room),
         Field("circuit_a", "One circuit carries", "number", "A",
               hint="as its breaker says; left out: not known").of(Room),
