@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from stillroom.documents.answers import Forecast
@@ -15,6 +15,7 @@ from stillroom.documents.wet import (
     BenchEvent,
     EventsTaken,
     LookWord,
+    Process,
     Refused,
     WetRun,
 )
@@ -22,9 +23,11 @@ from stillroom.documents.wet_fold import look_of, run_of
 from stillroom.errors import NotPossible, StillroomError, shown
 from stillroom.services.baths import bench_baths
 from stillroom.services.bench import bench_of
-from stillroom.services.desk_base import DeskBase
+from stillroom.services.desk_base import DeskBase, find, free_name
 from stillroom.services.first_term import FirstDevelopment, first_development
-from stillroom.services.processes import process_called
+from stillroom.services.own_process import own_steps
+from stillroom.services.processes import process_called, processes, steps_of
+from stillroom.wetline import check_line
 
 PROCESS = "bench process"
 TEMPERATURE = "bench temperature_c"
@@ -95,6 +98,89 @@ class BenchVerbs(DeskBase):
         if temperature_c is not None:
             self.set_preference(TEMPERATURE, repr(temperature_c))
         return found
+
+    def copy_process(
+        self,
+        process_id: str,
+        name: str,
+        times_s: Mapping[str, float] | None = None,
+        *,
+        without: Collection[str] = (),
+        temperature_c: float | None = None,
+    ) -> Process:
+        """Write down a process of one's own: a copy of another, with one's own times.
+
+        Parameters
+        ----------
+        process_id : str
+            What is copied: one that comes with the tool, or one's own.
+        name : str
+            What it is called.
+        times_s : mapping, optional
+            Step to its time [s]; the others stay.
+        without : collection of str
+            Steps that are left out.
+        temperature_c : float, optional
+            What its times are for; left out: as what is copied [degrees C].
+
+        Returns
+        -------
+        Process
+            As it was written down.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such process or step.
+        BadValue, OutOfRange
+            If a step takes no time, or nothing would reverse without the steps left out.
+        """
+        base = process_called(self.book(), process_id)
+        said = base.model_dump(exclude_unset=True, exclude={"id", "name", "note", "retired"})
+        said |= {"name": name, "based_on": base.id}
+        said["steps"] = own_steps(base, times_s or {}, without)
+        if temperature_c is not None:
+            said["temperature_c"] = check_line(temperature_c)
+
+        def write() -> Process:
+            taken = [process.id for process in processes(self.book())]
+            made = validated(Process, {"id": free_name(name, taken, "process"), **said})
+            steps_of(made)
+            self._store.put_thing("processes", made)
+            return made
+
+        return self._written(write)
+
+    def use_process(
+        self, process_id: str | None, *, paper: str | None = None, camera: str | None = None
+    ) -> None:
+        """Say how the sheets of a paper or a camera go through the line.
+
+        Parameters
+        ----------
+        process_id : str or None
+            The process; None: the usual one again.
+        paper, camera : str, optional
+            Whose sheets; a camera's own process stands before the paper's.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such process, paper or camera.
+        """
+        book = self.book()
+        if process_id is not None:
+            process_called(book, process_id)
+
+        def write() -> None:
+            if paper is not None:
+                there = find("paper", paper, book.papers)
+                self._store.put_paper(there.model_copy(update={"process": process_id}))
+            if camera is not None:
+                found = find("camera", camera, book.kit.cameras)
+                self._store.put_thing("cameras", found.model_copy(update={"process": process_id}))
+
+        self._written(write)
 
     def bench_events(self, events: Sequence[Mapping[str, Any]]) -> EventsTaken:
         """Write down what the bench tells.

@@ -15,6 +15,7 @@ from stillroom.web.page import desk_of, render, to
 from stillroom.web.posted import once
 from stillroom.web.thing_forms import accepted, altered, as_it_stands, written
 from stillroom.web.views.control_strips import StripTyped, strips_view
+from stillroom.web.views.kit_kind import Kind
 from stillroom.web.views.paper_forms import PAPER, next_batches
 from stillroom.web.views.papers_view import Batches, batches, paper_view
 
@@ -30,7 +31,7 @@ def papers(request: Request) -> Response:
 @router.get("/add")
 def add_page(request: Request) -> Response:
     """Draw the form for a new paper."""
-    return _form_page(request, Form.filled(PAPER.questions))
+    return _form_page(request, Form.filled(_kind(request).questions))
 
 
 @router.post("/add")
@@ -38,7 +39,7 @@ def add(request: Request, post: FormPost) -> Response:
     """Write a new paper down."""
 
     def write() -> Response:
-        form, answers = Form.read(PAPER.questions, post)
+        form, answers = Form.read(_kind(request).questions, post)
         data = PAPER.to_data(answers) if form.ok else {}
         made = None
         if accepted(form, PAPER, {"id": "new", **data}) is not None:
@@ -77,7 +78,7 @@ def draw_paper(request: Request, paper: Paper, typed: StripTyped | None = None) 
 def edit_page(request: Request, segment: str) -> Response:
     """Draw the form of one batch."""
     paper = paper_at(request, segment)
-    return _form_page(request, as_it_stands(request, PAPER, paper), paper)
+    return _form_page(request, as_it_stands(request, _kind(request), paper), paper)
 
 
 @router.post("/{segment}/edit")
@@ -86,9 +87,10 @@ def edit(request: Request, segment: str, post: FormPost) -> Response:
     paper = paper_at(request, segment)
 
     def write() -> Response:
-        form, answers = Form.read(PAPER.questions_later, post)
-        shown = as_it_stands(request, PAPER, paper)
-        data = altered(PAPER, paper, shown, answers) if form.ok else {}
+        kind = _kind(request)
+        form, answers = Form.read(kind.questions_later, post)
+        shown = as_it_stands(request, kind, paper)
+        data = altered(kind, paper, shown, answers) if form.ok else {}
         made = None
         if accepted(form, PAPER, paper.model_dump() | data) is not None:
             made = written(form, lambda: desk_of(request).edit_paper(paper.id, data))
@@ -138,11 +140,16 @@ def _form_page(
         request,
         "paper_form.html",
         status=status,
-        kind=PAPER,
+        kind=_kind(request),
         form=form,
         address=address,
         of=title,
     )
+
+
+def _kind(request: Request) -> Kind:
+    """What is asked of a paper, with the processes of this book."""
+    return PAPER.for_book(desk_of(request).book())
 
 
 def _batches(request: Request, this: str = "") -> Batches:

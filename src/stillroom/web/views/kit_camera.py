@@ -8,6 +8,7 @@ from stillroom.telling.names import sheet_size
 from stillroom.telling.words import figure
 from stillroom.web.forms import Field
 from stillroom.web.views.kit_kind import NAME, NOTE, Answers, Data, Kind, dumped, plain
+from stillroom.web.views.kit_process import PROCESS, process_choices
 
 # ── Lenses ──────────────────────────────────────────────────────────────────────────────────────
 
@@ -100,7 +101,7 @@ def _camera_data(answers: Answers) -> Data:
     data = plain(
         ("name", "note", "draw_min_mm", "draw_max_mm", "flare_share", "holder_sides",
          "sheet_behind_glass_mm", "sheet_behind_glass_sd_mm", "finder_above_mm",
-         "finder_right_mm")
+         "finder_right_mm", "process")
     )(answers)  # fmt: skip
     data["fixed_back"] = answers.get("back") == "fixed"
     if "width_mm" in answers and "height_mm" in answers:
@@ -143,11 +144,13 @@ CAMERAS = Kind(
               hint="seen from behind the camera").of(Camera),
         Field("flare_share", "Veil of camera and lens", "number",
               hint="share of the frame’s light that lands everywhere; 0.02 is usual").of(Camera),
+        PROCESS,
         NOTE,
     ),
     _camera_data,
     _camera_answers,
     lambda camera: f"{sheet_size(camera.format_mm)} camera",
+    offered=process_choices,
 )  # fmt: skip
 
 # ── Meters, scanners ────────────────────────────────────────────────────────────────────────────

@@ -9,13 +9,14 @@ from stillroom.web.views.kit_holder import HOLDERS
 from stillroom.web.views.kit_kind import Kind
 from stillroom.web.views.kit_light import HEADS, LAMPS, MODIFIERS
 from stillroom.web.views.kit_place import PLACES, SEATS
+from stillroom.web.views.kit_process import PROCESSES
 from stillroom.web.views.kit_room import ROOMS
 
 KINDS: dict[str, Kind] = {
     kind.key: kind
     for kind in (
         HEADS, LAMPS, METERS, MODIFIERS, LENSES, FILTERS, CAMERAS, SCANNERS, ROOMS, PLACES,
-        SEATS, HOLDERS,
+        SEATS, HOLDERS, PROCESSES,
     )
 }  # fmt: skip
 

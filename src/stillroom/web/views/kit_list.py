@@ -20,6 +20,7 @@ from stillroom.documents.kit import (
     Scanner,
 )
 from stillroom.documents.seats import Place, Seat
+from stillroom.documents.wet import Process
 from stillroom.exposure.chain import without_slash
 from stillroom.light import MODIFIER_PRIORS
 from stillroom.quantity import stops_decimal_text
@@ -30,6 +31,7 @@ from stillroom.telling.words import figure, range_of_sd, tape
 from stillroom.web.views.kit_filter import filter_facts
 from stillroom.web.views.kit_forms import KINDS
 from stillroom.web.views.kit_holder import facts_of_holder
+from stillroom.web.views.kit_process import facts_of_process
 from stillroom.web.views.kit_room import facts_of_room
 
 if TYPE_CHECKING:
@@ -241,6 +243,11 @@ def _holder(holder: Holder, _: Reader) -> Told:
     return holder_title(holder).capitalize(), facts_of_holder(holder), "", None
 
 
+def _process(process: Process, _: Reader) -> Told:
+    facts, how = facts_of_process(process)
+    return _named(process, "Process"), facts, how, None
+
+
 _TELL: dict[str, Callable[[Any, Reader], Told]] = {
     "heads": _head,
     "lamps": _lamp,
@@ -254,4 +261,5 @@ _TELL: dict[str, Callable[[Any, Reader], Told]] = {
     "seats": _seat,
     "filters": _filter,
     "holders": _holder,
+    "processes": _process,
 }

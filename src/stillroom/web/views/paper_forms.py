@@ -9,6 +9,7 @@ from stillroom.paper import EI_SD_STOPS, NOMINAL_EI, dmax_of_surface
 from stillroom.telling.words import figure, range_of_sd
 from stillroom.web.forms import Field
 from stillroom.web.views.kit_kind import NOTE, Answers, Data, Kind, dumped, plain
+from stillroom.web.views.kit_process import PROCESS, process_choices
 
 _SUGGESTED = 4
 _UNKNOWN_SD_STOPS = 1.25  # invented: neither paper nor its kind is known
@@ -49,7 +50,7 @@ def next_batches(batch: str) -> tuple[str, ...]:
 def _paper_data(answers: Answers) -> Data:
     data = plain(
         ("name", "note", "batch", "surface", "grade", "ei", "ei_sd_stops", "contrast_per_stop",
-         "dmin", "dmax")
+         "dmin", "dmax", "process")
     )(answers)  # fmt: skip
     response = answers.get("response")
     if response in NOMINAL_EI:
@@ -98,6 +99,7 @@ PAPER = Kind(
         Field("dmax", "Density of the blackest black", "number").of(Paper),
         Field("steps", "Your own strip", "figures",
               hint="density of each step, with spaces: 1.86 1.7 1.45"),
+        PROCESS,
         NOTE,
     ),
     _paper_data,
@@ -105,4 +107,5 @@ PAPER = Kind(
     lambda _: "",
     follows={"surface": ("dmax",), "response": ("ei",)},
     lasting=("response", "surface"),
+    offered=process_choices,
 )  # fmt: skip
