@@ -37,6 +37,12 @@ def test_every_recipe_is_led_to_and_opens(client: TestClient) -> None:
         assert "It is mixed" in said
 
 
+def test_washing_and_what_must_never_meet_are_told(client: TestClient) -> None:
+    said = text_of(client.get(ROOT).text)
+    assert "An 8x10 of fibre paper carries 10 to 20 ml" in said
+    assert "Never permanganate and hydrochloric acid: chlorine gas comes off." in said
+
+
 def test_a_list_for_battery_acid(client: TestClient) -> None:
     said = text_of(client.get(STRONG, params={"volume": "1 L", "bottle": "37 %"}).text)
     assert "45.7 ml sulfuric acid, 37 % w/w, 1.277 g/ml" in said

@@ -118,7 +118,7 @@ def test_every_document_has_its_schema(cli: Cli) -> None:
     answers = {"forecast/1", "advice/1", "several/1", "odd/1", "known/1", "contrast/1"}
     answers |= {"focus/1", "stillness/1", "ghost/1", "firing/1", "dark-test/1"}
     answers |= {"dark-test-read/1", "ways/1"}
-    answers |= {"recipes/1", "mix/1", "baths/1", "label/1", "solution/1"}
+    answers |= {"recipes/1", "mix/1", "baths/1", "label/1", "solution/1", "wash/1"}
     answers |= {f"daylight_{verb}/1" for verb in ("now", "day", "year", "when", "compared")}
     answers |= {"ways/1"}
     documents = {"book/1", "ledger/1", "settings", *answers}

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from stillroom.documents.mixing import Baths, Label, MixingList, Solution
+from stillroom.documents.mixing import Baths, Label, MixingList, Solution, Wash
 from stillroom.documents.recipes import Recipes
 from stillroom.store import open_book
 
@@ -83,6 +83,8 @@ def test_volumes_are_read_as_people_write_them(cli: Cli, typed: str, ml: float) 
         (("--solution", "citric acid"), "write it like citric acid 10 %"),
         (("--solution", "acetic acid 90 %", "--bottle", "60 %"), "the bottle is weaker"),
         (("--together", "permanganate"), "a plus between them"),
+        (("--wash", "film"), "no paper"),
+        (("--wash", "rc", "--volume", "-1"), "from 10 to 200000 ml"),
     ],
 )
 def test_what_cannot_be_is_one_sentence(cli: Cli, arguments: tuple[str, ...], said: str) -> None:
@@ -111,6 +113,18 @@ def test_percent_solutions_of_a_solid_and_of_a_bottle(cli: Cli) -> None:
     assert liquid.amount == pytest.approx(1000 * 0.02 / (0.8 * 1.07), rel=1e-3)
     text = cli("mix", "--solution", "acetic acid 2 %", "--bottle", "80%").out
     assert "into the water, never the other way" in " ".join(text.split())
+
+
+def test_washing_by_changes_of_water(cli: Cli) -> None:
+    # (c / (V + c))^N, as washing theory has it, for the least and the most that is carried.
+    found = Wash.model_validate(cli("mix", "--wash", "fibre", "--volume", "500ml", "--json").json)
+    for row in found.rows:
+        share = row.carry_ml / (500 + row.carry_ml)
+        assert share**row.changes <= found.left < share ** (row.changes - 1)
+    assert 9 < found.least_min < found.longest_min < 24
+    said = " ".join(cli("mix", "--wash", "rc", "--volume", "500ml").out.split())
+    assert "2 full changes of 500 ml" in said
+    assert "minutes" not in said
 
 
 def test_a_label_of_what_is_planned(cli: Cli) -> None:

@@ -68,7 +68,7 @@ def _models() -> dict[str, Any]:
     from stillroom.documents.focus import Focus  # noqa: PLC0415
     from stillroom.documents.ghost import DarkTest, DarkTestRead, Ghost  # noqa: PLC0415
     from stillroom.documents.known import Known  # noqa: PLC0415
-    from stillroom.documents.mixing import Baths, Label, MixingList, Solution  # noqa: PLC0415
+    from stillroom.documents.mixing import Baths, Label, MixingList, Solution, Wash  # noqa: PLC0415
     from stillroom.documents.odd import OddSheets  # noqa: PLC0415
     from stillroom.documents.recipes import Recipes  # noqa: PLC0415
     from stillroom.documents.several import SeveralSheets  # noqa: PLC0415
@@ -80,7 +80,7 @@ def _models() -> dict[str, Any]:
         daylight.DaylightNow, daylight.DaylightDay, daylight.DaylightYear,
         daylight.DaylightWhen, daylight.DaylightCompared,
         Ways, Stillness, Focus, Ghost, DarkTest, DarkTestRead, Firing,
-        Recipes, MixingList, Baths, Label, Solution,
+        Recipes, MixingList, Baths, Label, Solution, Wash,
     )  # fmt: skip
     named = {model.model_fields["stillroom"].default: model for model in documents}
     return {**named, "settings": Settings, **{f"loop/{op}": model for op, model in OPS.items()}}

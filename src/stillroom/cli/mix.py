@@ -94,6 +94,14 @@ def mix(
             show_default=False,
         ),
     ] = None,
+    wash: Annotated[
+        str | None,
+        typer.Option(
+            metavar="PAPER",
+            help="How often water is changed: rc or fibre, with --volume of each change.",
+            show_default=False,
+        ),
+    ] = None,
     made: Annotated[
         bool, typer.Option("--made", help="Write it down: it was mixed just now.")
     ] = False,
@@ -139,8 +147,16 @@ def mix(
     """
     from stillroom.errors import BadValue  # noqa: PLC0415
 
-    if together is not None or solution is not None:
-        _aside(together, solution, volume, stock, density, as_json=as_json)
+    if together is not None or solution is not None or wash is not None:
+        _aside(
+            together=together,
+            solution=solution,
+            wash=wash,
+            volume=volume,
+            stock=stock,
+            density=density,
+            as_json=as_json,
+        )
         return
     if bath is not None:
         _of_bath(
@@ -236,18 +252,33 @@ def _asked(
 
 
 def _aside(
+    *,
     together: str | None,
     solution: str | None,
+    wash: str | None,
     volume: str | None,
     stock: str | None,
     density: str | None,
-    *,
     as_json: bool,
 ) -> None:
     if together is not None:
         _together(together)
+    if wash is not None:
+        _wash(wash, _volume(volume), as_json=as_json)
     if solution is not None:
         _solution(solution, _volume(volume), _bottle(stock, density, solution), as_json=as_json)
+
+
+def _wash(paper: str, volume: float, *, as_json: bool) -> None:
+    from stillroom.services.wash import wash_of  # noqa: PLC0415
+
+    answer = wash_of(paper, volume)
+    if as_json:
+        print_answer(answer)
+        return
+    from stillroom.cli.shown import wrapped  # noqa: PLC0415
+
+    wrapped(answer.sentence)
 
 
 def _together(text: str) -> None:

@@ -209,3 +209,27 @@ class Solution(Strict):
     cautions: tuple[Text, ...]
     hazard: Hazard
     not_checked: Text
+
+
+class WashRow(Strict):
+    """Changes of water for what a sheet carries."""
+
+    carry_ml: float
+    changes: int
+
+
+class Wash(Strict):
+    """How a sheet is washed by changes of water."""
+
+    stillroom: Literal["wash/1"] = "wash/1"
+    paper: Literal["rc", "fibre"]
+    volume_ml: float
+    """Of each change, for an 8x10."""
+    left: float
+    """Share of what it carried that may be left [1]."""
+    rows: tuple[WashRow, ...]
+    """For the least and the most that a sheet carries."""
+    least_min: float
+    """Fibre: time in water until its base has given up enough; 0 for resin-coated [min]."""
+    longest_min: float
+    sentence: Text

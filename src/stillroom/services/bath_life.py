@@ -96,7 +96,7 @@ def clock_text(clock: BathClock, recipe: Recipe | None) -> str:
         if clock.limit is None:
             return f"mixed {_hours(clock.used)} ago; hours do not count"
         return f"{_hours(clock.used)} of {clock.limit:g} h"
-    return f"takes {used} times as long as at first; at 2 it is spent"
+    return f"takes {used} times as long as at first, tired or colder; at twice it is spent"
 
 
 def _hours(hours: float) -> str:

@@ -13,6 +13,7 @@ from stillroom.services.baths import name_of_mix
 from stillroom.services.mixing import liquid_of
 from stillroom.services.mixing_words import amount_text
 from stillroom.services.recipes import recipes
+from stillroom.services.wash import wash_of
 from stillroom.telling.mixing_told import KIND_WORDS, bath_rows
 from stillroom.telling.names import slug
 from stillroom.web.forms import Field, Form
@@ -54,6 +55,7 @@ class Chemistry:
     gone: tuple[tuple[str, str, str], ...]
     """Baths that were thrown out: id, name and when."""
     never: tuple[str, ...]
+    washing: tuple[str, ...]
 
 
 def chemistry_view(baths: Sequence[Bath], mixes: Sequence[Mix], now: datetime) -> Chemistry:
@@ -77,6 +79,11 @@ def chemistry_view(baths: Sequence[Bath], mixes: Sequence[Mix], now: datetime) -
             if mix.thrown_out is not None
         )[:40],
         never=(*(chem.sentence_of(pair) for pair in chem.NEVER), *chem.ALWAYS),
+        washing=tuple(
+            wash_of(paper, water_ml).sentence
+            for paper in ("rc", "fibre")
+            for water_ml in (500.0, 1000.0)
+        ),
     )
 
 
