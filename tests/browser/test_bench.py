@@ -266,8 +266,8 @@ def test_with_a_sheet_in_work_a_letter_is_the_pedal_and_does_not_lead_away(
 
 def test_with_nothing_in_work_a_letter_leads_as_everywhere(open_page: Opener) -> None:
     bench = open_bench(open_page)
-    bench.press("n")
-    bench.page.wait_for_url("**/sitting**")
+    bench.press("p")
+    bench.page.wait_for_url("**/papers")
 
 
 def test_without_script_the_page_is_the_timetable(open_page: Opener) -> None:

@@ -3,7 +3,7 @@
 import { awakeState, stayAwake } from './bench_awake.js';
 import { callsBetween } from './bench_calls.js';
 import { LineClock } from './bench_clock.js';
-import { eventsOf, firstStart, lineAt, pressOf } from './bench_line.js';
+import { eventsOf, firstStart, lineAt, movedStart, pressOf } from './bench_line.js';
 import { Kept, Sender, newId } from './bench_queue.js';
 import { drawCall, drawCautions, drawLine, drawNotices, drawStarts, drawStops, key, notSaved, put, show } from './bench_show.js';
 import { hush, offlineVoice, say, sound, soundState, unlockSound } from './bench_sound.js';
@@ -13,17 +13,19 @@ const TICK_MS = 250;
 const ASK_AGAIN_MS = 20_000;
 const BOUNCE_MS = 1500;      // after a start or a done, a second press is the same foot
 const HELD_MS = 500;         // a pedal held down presses again this often
-const SOON_MS = 15_000;      // so near its beginning a sheet is no longer moved
+const MOVE_MS = 2000;        // how often a sheet that waits for its beginning is looked at again
 const NAP_MS = 15_000;
+const CAUTION_MS = 36_000;   // a caution stands above the trays so long before its step
 
 const root = document.querySelector('[data-bench]');
 const part = name => document.querySelector(`[data-${name}]`);
 const kept = new Kept();
 let plan = JSON.parse(root.dataset.plan);
 let line = null, before = null, sheets = [];
-let isStopAsked = false, lastPress = { at: -Infinity, kind: '' }, refused = [], napMs = 0, saidWorker = '';
+let isStopAsked = false, lastPress = { at: -Infinity, kind: '' }, refused = [], napMs = 0, saidWorker = '', moves = '';
 
-const anyInWork = () => kept.events.some(event => event.kind === 'begin') && lineOf(kept.clock.seen ?? Date.now()).runs.some(isOpen);
+const anyInWork = () => kept.events.some(isBeginning) && lineOf(kept.clock.seen ?? Date.now()).runs.some(isOpen);
+const isBeginning = event => event.kind === 'arm' || event.kind === 'begin';
 const isOpen = run => run.outcome === 'in_work' || run.outcome === 'armed';
 const lineOf = at => lineAt(plan, kept.events, at);
 
@@ -42,7 +44,6 @@ function tell(event, isFact = true) {
 }
 
 function afterTelling() {
-  moveArmed();
   kept.write();
   sender.soon();
   tick();
@@ -54,13 +55,12 @@ function start(sheet) {
   kept.read();
   const now = clock.now(), armed = line.runs.find(run => run.phase === 'armed');
   if (armed) {
-    const begin = kept.events.find(event => event.kind === 'begin' && event.run === armed.id);
     if (key(sheet) !== `${armed.sitting}/${armed.sheet}`) return;
-    setBegin(begin, now);   // a second tap: now, whatever the hands say
+    setBegin(armed.id, now);   // a second tap: now, whatever the hands say
   } else {
-    const at = firstStart(plan, kept.events, now, asRun(sheet));
-    const run = newId();
-    tell({ kind: 'begin', at, run, ...asRun(sheet), process: plan.process.id, temperature_c: plan.temperature_c });
+    const beginAt = firstStart(plan, kept.events, now, asRun(sheet), startWhen(sheet)), run = newId();
+    tell({ kind: 'arm', beginAt, run, ...asRun(sheet) }, false);
+    kept.queue.push({ id: newId(), kind: 'begin', at: beginAt, run, sitting: sheet.sitting, sheet: sheet.number, process: plan.process.id, temperature_c: plan.temperature_c });
   }
   pressed('begin');
   scrollTo({ top: 0 });
@@ -68,25 +68,30 @@ function start(sheet) {
   afterTelling();
 }
 
-// One object in the queue and one among the events, of the same event: both move.
-function setBegin(begin, at) {
-  for (const event of [...kept.events, ...kept.queue]) if (event.id === begin.id) event.at = at;
+function setBegin(run, beginAt) {
+  tell({ kind: 'move', run, beginAt }, false);
+  for (const event of kept.queue) if (event.kind === 'begin' && event.run === run) event.at = beginAt;
 }
 
 // A sheet that waits for its beginning is moved when the others have moved.
-function moveArmed() {
-  const now = clock.now();
-  const begin = kept.events.find(event => event.kind === 'begin' && event.at > now + SOON_MS);
-  if (!begin || !lineOf(now).runs.some(run => run.id === begin.run && run.phase === 'armed')) return;
-  const others = kept.events.filter(event => event !== begin);
-  setBegin(begin, firstStart(plan, others, now, { ...begin }));
+function moveArmed(now) {
+  const armed = line.runs.find(run => run.phase === 'armed'), at = movedStart(plan, kept.events, now);
+  if (at === null || at === armed.beginAt) return;
+  setBegin(armed.id, at);
+  kept.write();
+}
+
+/** Whether anything happened, or some time went by, since this was asked last. */
+function hasMoved(now) {
+  const shape = `${kept.events.length} ${line.entered.length} ${Math.floor(now / MOVE_MS)}`, isOther = shape !== moves;
+  moves = shape;
+  return isOther;
 }
 
 function stop(run) {
   kept.read();
-  const begin = kept.events.find(event => event.kind === 'begin' && event.run === run), now = clock.now();
   isStopAsked = false;
-  if (begin && begin.at > now) {
+  if (lineOf(clock.now()).runs.some(one => one.id === run && one.phase === 'armed')) {
     // It never went in: nothing to tell the book.
     kept.events = kept.events.filter(event => event.run !== run);
     kept.queue = kept.queue.filter(event => event.run !== run);
@@ -153,6 +158,10 @@ function tick() {
   const now = clock.now();
   if (before?.runs.some(isOpen) && now - before.now > NAP_MS) napMs = now - before.now;
   line = lineOf(now);
+  if (line.runs.some(run => run.phase === 'armed') && hasMoved(now)) {
+    moveArmed(now);
+    line = lineOf(now);
+  }
   const open = line.runs.filter(isOpen);
   if (!open.length) clock.forget();
   const calls = callsBetween(before ?? (open.length ? null : line), line);
@@ -188,7 +197,7 @@ let starts = { until: 0, at: 0, shape: '' };
 /** When the next sheet could go in; worked out again only when something moved. */
 function startWhen(sheet) {
   const now = line.now, shape = `${kept.events.length} ${line.entered.length} ${key(sheet)}`;
-  if (starts.shape !== shape || now > starts.until) starts = { shape, until: now + ASK_AGAIN_MS, at: firstStart(plan, kept.events, now, asRun(sheet)) };
+  if (starts.shape !== shape || now > starts.until) starts = { shape, until: now + ASK_AGAIN_MS, at: firstStart(plan, kept.events, now, asRun(sheet), starts.sheet === key(sheet) ? starts.at : null), sheet: key(sheet) };
   return starts.at;
 }
 
@@ -227,6 +236,10 @@ function notices() {
   if (!kept.isKept) told.push({ label: 'Not kept', text: 'This browser keeps nothing for this page: do not reload it while a sheet is in work.' });
   if (clock.setBackMs) told.push({ label: 'Clock', text: `The clock of this machine was set back by ${lasting(clock.setBackMs / 1000)}; the line kept its own time, and no step was made longer or shorter.` });
   if (napMs) told.push({ label: 'Clock', text: `${capital(lasting(napMs / 1000))} went by while this page slept; the line ran on by the clock, so look at each sheet before you trust its time.` });
+  for (const run of line.runs) {
+    const isNear = run.next?.caution && run.end - line.now < CAUTION_MS;
+    if (isNear) told.unshift({ label: run.next.caution.label, text: `Next for ${run.mark}. ${run.next.caution.text}` });
+  }
   return [...told, ...refused.map(text => ({ label: 'Not taken', text }))];
 }
 
@@ -245,7 +258,7 @@ function drawFoot() {
 
 function join(told) {
   kept.read();
-  const here = new Set(kept.events.filter(event => event.kind === 'begin' && !event.remote).map(event => event.run));
+  const here = new Set(kept.events.filter(event => isBeginning(event) && !event.remote).map(event => event.run));
   const open = told.runs.filter(run => !here.has(run.id) && (run.outcome === 'in_work' || kept.events.some(event => event.run === run.id)));
   // What another screen did to a sheet that began here: only its end counts.
   const stopped = told.runs.filter(run => here.has(run.id) && run.outcome === 'stopped' && !kept.events.some(event => event.run === run.id && event.kind === 'stop'));

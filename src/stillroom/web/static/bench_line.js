@@ -2,13 +2,16 @@
 // Any screen that knows the same plan and the same events draws the same line, so a reload, a sleep and
 // a second device need nothing of their own. Times are milliseconds; the plan's are seconds.
 //
-// An event is {kind, at, run, ...}: begin (sitting, sheet, mark, clip, steps, vessel), done (step),
-// longer (step, seconds), stop, look (look, word), finish, black (step), pedal (on), step (step).
+// An event is {kind, at, run, ...}: arm (beginAt, sitting, sheet, mark, clip, steps, vessel), move (beginAt),
+// begin (as arm, at once), done (step), longer (step, seconds), stop, look (look, word), finish, black (step), pedal (on), step (step).
 const WATER = new Set(['first_wash', 'second_wash', 'third_wash', 'rinse', 'last_wash']);
 const RED_MOST_S = 300;    // how long a sheet may lie in water till others bear white light; common practice
 const WAIT_MOST_S = 180;   // how long one may lie in water till a tray is free; common practice
+const APART_MOST_S = 60;  // how long lights, or a bleach that is done, go on for the sake of another lift
 const LOOK_AHEAD_S = 5400;
-const START_STEP_S = 5, LATER_S = 900, LATER_STEP_S = 15;
+const STEPS_S = [[300, 2], [900, 5], [Infinity, 15]];   // how finely a start is looked for, so far ahead
+const TRIES_MOST = 60;
+const SOON_S = 15;   // so near its beginning a sheet is moved only if white light is on
 const NEW = 'new';
 
 const ms = seconds => seconds * 1000;
@@ -27,7 +30,7 @@ class Run {
     this.clip = event.clip ?? null;
     this.steps = event.steps ?? plan.steps;
     this.vessel = event.vessel ?? plan.process.vessel;
-    this.beginAt = event.at;
+    this.beginAt = event.beginAt ?? event.at;
     this.outcome = 'armed';
     this.passed = [];
     this.looks = [];
@@ -66,9 +69,9 @@ class Run {
     return this.enteredAt + ms(seconds + this.longer_s);
   }
 
-  /** A step that may last longer without harm: water, lights, and what is only held to be sure. */
+  /** A step that may last longer without harm: water, lights, and what goes on only to be sure. */
   get isSoft() {
-    return WATER.has(this.step.id) || this.step.id === 'lights';
+    return WATER.has(this.step.id) || this.step.id === 'lights' || this.doneAt !== null;
   }
 
   get isRed() {
@@ -76,6 +79,7 @@ class Run {
   }
 }
 
+const first = (runs, when) => runs.reduce((a, b) => (a && when(a) <= when(b) ? a : b), null);
 const inOneVessel = run => run.vessel !== 'trays';
 const occupies = step => step && !WATER.has(step.id) && step.ends !== 'open';
 
@@ -100,18 +104,23 @@ class Bench {
 
   run(until) {
     let told = 0;
-    for (const event of this.events) if (event.kind === 'begin') this.runs.set(event.run, new Run(event, this.plan));
     for (;;) {
       const event = this.events[told], eventAt = event?.at ?? Infinity;
-      const first = this.inWork().reduce((a, b) => (a && a.end <= b.end ? a : b), null);
-      const endAt = first?.end ?? Infinity;
-      const at = Math.min(eventAt, endAt);
+      const leaves = first(this.inWork(), run => run.end), begins = first(this.armed(), run => run.beginAt);
+      const endAt = leaves?.end ?? Infinity, beginAt = begins?.beginAt ?? Infinity;
+      const at = Math.min(eventAt, endAt, beginAt);
       if (at > until || at === Infinity) break;
-      if (endAt <= eventAt) this.moveOn(first, at);
+      if (endAt === at) this.moveOn(leaves, at);
+      else if (beginAt === at) this.begin(begins, at);
       else { this.take(event); told += 1; }
       this.settle(at);
     }
     return this;
+  }
+
+  begin(run, at) {
+    run.enter(0, at);
+    this.entered.push({ run: run.id, step: run.step.id, at });
   }
 
   moveOn(run, at) {
@@ -123,11 +132,13 @@ class Bench {
   take(event) {
     if (event.kind === 'pedal') { this.pedal = event.on; return; }
     const run = this.runs.get(event.run);
+    if (event.kind === 'arm' || event.kind === 'begin') {
+      if (!run) this.runs.set(event.run, new Run(event, this.plan));
+      return;
+    }
     if (!run) return;
-    if (event.kind === 'begin') {
-      if (run.outcome !== 'armed' || event.at !== run.beginAt) return;
-      run.enter(0, event.at);
-      this.entered.push({ run: run.id, step: run.step.id, at: event.at });
+    if (event.kind === 'move') {
+      if (run.outcome === 'armed') run.beginAt = Math.max(event.at, event.beginAt);
       return;
     }
     if (event.kind === 'stop' && (run.outcome === 'in_work' || run.outcome === 'armed')) {
@@ -166,14 +177,13 @@ class Bench {
 
   hold(run, others, at) {
     const was = run.held;
-    const called = was !== null && was !== Infinity && at >= was - run.liftMs - this.notice;
-    if (called && was >= run.natural) { run.end = was; return; }
+    if (this.isCalled(run, at) && was >= run.natural) { run.end = was; return; }
     const [block, by, reason] = this.blockedTill(run, others);
     let end = Math.max(run.natural, block), heldFor = block > run.natural ? { reason, by } : null;
     // What was to wait longer is told its lift in time, however early it could go now.
     if (was !== null && was > end) end = Math.max(end, Math.min(was, at + run.liftMs + this.notice));
     if (end !== Infinity && end > at) {
-      const [free, other] = this.apart(run, others, end);
+      const [free, other] = this.apart(run, others, end, at);
       if (free > end) { heldFor ??= { reason: 'lifts', by: [other] }; end = free; }
     }
     run.held = end;
@@ -181,40 +191,57 @@ class Bench {
     run.heldFor = heldFor;
   }
 
+  /** Whether a lift that could wait has been called out already, and so stands. */
+  isCalled({ held, liftMs }, at) {
+    return held !== null && held !== Infinity && at >= held - liftMs - this.notice;
+  }
+
   /** Till when this sheet cannot leave its water: the next tray is taken, or others need the dark. */
   blockedTill(run, others) {
     const { next } = run;
     if (!next) return [-Infinity, [], ''];
-    if (next.id === 'lights') {
-      const lightsEnd = run.natural + ms(next.seconds);
-      const red = [...others.filter(other => other !== run && other.isRed && !ready(other)),
-        ...this.armed().filter(other => other.beginAt < lightsEnd)];
+    const after = run.steps[run.at + 2], intoLights = next.id === 'lights';
+    if (intoLights) {
+      const lightsEnd = run.natural + ms(next.seconds) + 2 * this.spacing;
+      const red = [...others.filter(other => other !== run && other.isRed), ...this.armed().filter(other => other.beginAt < lightsEnd)];
       if (red.length) return [Infinity, red.map(other => other.mark), 'lights'];
     }
     if (!occupies(next) || inOneVessel(run)) return [-Infinity, [], ''];
-    const isAhead = other => other !== run && other.vessel === run.vessel
-      && (other.step.id === next.id || (other.step.id === run.step.id && other.beginAt < run.beginAt));
+    // Under the lights nobody waits: the tray behind them must be free when they are over.
+    const till = other => {
+      if (other.step.id === next.id && !intoLights) return other.end + this.spacing;
+      if (intoLights && other.step.id === after?.id) return other.end + this.spacing - ms(next.seconds);
+      return Infinity;
+    };
+    const isAhead = other => other !== run && other.vessel === run.vessel && (other.step.id === next.id
+      || (intoLights && other.step.id === after?.id) || (other.step.id === run.step.id && other.beginAt < run.beginAt));
     const inTheWay = others.filter(isAhead);
-    const till = inTheWay.map(other => (other.step.id === next.id ? other.end + this.spacing : Infinity));
-    return [Math.max(-Infinity, ...till), inTheWay.map(other => other.mark), 'tray'];
+    return [Math.max(-Infinity, ...inTheWay.map(till)), inTheWay.map(other => other.mark), 'tray'];
   }
 
   /** The first end from `end` on whose lift is a spacing away from every other lift that is known. */
-  apart(run, others, end) {
+  apart(run, others, end, at) {
+    const givesWay = other => other.isSoft && other.beginAt > run.beginAt && !this.isCalled(other, at);
     const known = [
-      ...others.filter(other => other !== run && other.end !== Infinity && !(other.isSoft && other.beginAt > run.beginAt)).map(other => [other.liftAt, other.mark]),
+      ...others.filter(other => other !== run && other.end !== Infinity && !givesWay(other)).map(other => [other.liftAt, other.mark]),
       ...this.lifts.filter(lift => lift.run !== run.id).map(lift => [lift.at, this.runs.get(lift.run).mark]),
-    ].sort(([a], [b]) => a - b);
-    let lift = end - run.liftMs, by = '';
-    for (const [other, mark] of known) {
-      if (Math.abs(other - lift) < this.spacing) { lift = other + this.spacing; by = mark; }
+      ...this.armed().flatMap(({ beginAt, steps: [begun], mark }) => [[beginAt, mark], [beginAt + ms(begun.seconds - begun.lift_s), mark]]),
+    ];
+    // Its own lift, and that of a bath after it, whose time cannot give way then.
+    const { next } = run, hard = next && next.ends === 'time' && !WATER.has(next.id) && next.id !== 'lights';
+    const offsets = [-run.liftMs, ...(hard ? [ms(next.seconds - next.lift_s)] : [])];
+    const most = end + ms(WATER.has(run.step.id) ? WAIT_MOST_S : APART_MOST_S);
+    let free = end, by = '';
+    for (let tries = 0; tries < TRIES_MOST; tries += 1) {
+      const met = known.flatMap(([lift, mark]) => offsets.map(offset => [lift - offset, mark])).find(([moment]) => Math.abs(moment - free) < this.spacing);
+      if (!met) return [free, by];
+      free = met[0] + this.spacing;
+      by = met[1];
+      if (free > most) break;
     }
-    return [lift + run.liftMs, by];
+    return [end, ''];   // nothing free soon enough: better two lifts together than a sheet forgotten
   }
 }
-
-// A sheet that waits in water for its own lights no longer needs the dark.
-const ready = run => run.next?.id === 'lights';
 
 /** The line at a moment. */
 export function lineAt(plan, events, now) {
@@ -254,19 +281,31 @@ export function expected(plan, events, now, until = now + ms(LOOK_AHEAD_S)) {
 /**
  * The first moment from now on at which a sheet can begin: hands free then, no two lifts closer than the
  * spacing, nobody under the lights while it needs the dark, nobody long in the water for its sake.
+ * A moment that was told already stays, if it is still as good.
  */
-export function firstStart(plan, events, now, sheet) {
+export function firstStart(plan, events, now, sheet, told = null) {
   const others = lineAt(plan, events, now).runs.filter(run => run.outcome === 'in_work' || run.outcome === 'armed');
   if (!others.length) return now;
   const open = new Set(others.map(run => run.id)), known = events.filter(event => !event.run || open.has(event.run));
+  const costAt = at => trouble(expected(plan, [...known, { ...sheet, kind: 'arm', run: NEW, at: now, beginAt: at }], now, at + ms(LOOK_AHEAD_S)), now, at);
+  if (told !== null && told >= now && costAt(told) === 0) return told;
   let best = null;
-  for (let delay = 0; delay <= LOOK_AHEAD_S; delay += delay < LATER_S ? START_STEP_S : LATER_STEP_S) {
-    const at = now + ms(delay), begin = { ...sheet, kind: 'begin', run: NEW, at };
-    const cost = trouble(expected(plan, [...known, begin], now, at + ms(LOOK_AHEAD_S)), now, at);
+  for (let delay = 0; delay <= LOOK_AHEAD_S; delay += STEPS_S.find(([till]) => delay < till)[1]) {
+    const at = now + ms(delay), cost = costAt(at);
     if (cost === 0) return at;
     if (!best || cost < best.cost) best = { at, cost };
   }
   return best.at;
+}
+
+/** When a sheet that waits for its beginning is to begin now that others have moved. */
+export function movedStart(plan, events, now) {
+  const line = lineAt(plan, events, now), run = line.runs.find(one => one.phase === 'armed');
+  if (!run) return null;
+  const lit = line.runs.filter(one => one.outcome === 'in_work' && one.step.id === 'lights' && one.end > run.beginAt);
+  if (run.beginAt < now + ms(SOON_S)) return lit.length ? Math.max(...lit.map(one => one.end)) + ms(plan.spacing_s) : run.beginAt;
+  const others = events.filter(event => event.run !== run.id);
+  return firstStart(plan, others, now, { mark: run.mark, steps: run.steps, vessel: run.vessel }, run.beginAt);
 }
 
 function trouble(bench, now, at) {

@@ -91,6 +91,7 @@ export function hands(line, waiting) {
 
 export function againSaid(run) {
   const more = (run.end - run.liftMs - run.doneAt) / 1000;
+  if (run.heldFor) return `${lasting(more)} more, so that two lifts do not meet.`;
   return more > 1 ? `${lasting(more)} more to be sure.` : 'lift it.';
 }
 
@@ -105,7 +106,7 @@ export function heldSentence(run) {
   const by = listed(run.heldFor?.by ?? []);
   if (run.heldFor?.reason === 'lights') return `${run.mark} waits in the water for its lights: ${by} still ${run.heldFor.by.length > 1 ? 'need' : 'needs'} the dark.`;
   if (run.heldFor?.reason === 'tray') return `${run.mark} stays in the water: ${by} ${isAre(run.heldFor.by)} before it.`;
-  return `${run.mark} stays in the water a little longer, so that two lifts do not meet.`;
+  return `${run.mark} stays in a little longer, so that two lifts do not meet.`;
 }
 
 /** Which light the whole bench bears, from its most tender sheet. */
