@@ -72,7 +72,7 @@ def test_a_dry_scan_that_was_read_is_ticked_already(client: TestClient, desk: De
 
 def test_the_line_for_the_back_says_what_it_is_and_no_name(client: TestClient) -> None:
     page = unescape(client.get(PAGE).text)
-    line = page.split('class="backline"', 1)[1].split(">", 1)[1].split("<", 1)[0]
+    line = page.split('class="tocopy"', 1)[1].split(">", 1)[1].split("<", 1)[0]
     assert line.startswith("OM 3. O. M., Saturday 14 November 2026. Sorrel No. 2")
     assert "the only one" in line
     assert "strong light" in line

@@ -115,7 +115,7 @@ def test_the_paper_is_told_in_figures_and_a_line_lies_ready(client: TestClient) 
     page = unescape(client.get(NEXT).text)
     assert "Denim: " in page
     assert "the skin to this paper, to the eye two stops darker" in page
-    assert "<textarea" in page
+    assert 'class="tocopy"' in page
     assert "Please wear mid-tones" in page
     assert "daylight works too" in page
     assert "3 to 30 flashes a second" in page

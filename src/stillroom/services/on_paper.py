@@ -97,9 +97,14 @@ def on_paper(book: doc.Book, sitting: doc.Sitting, skin: str = "unknown") -> tup
     found = []
     for name, seen, beside in things:
         paper, eye = against(seen, beside)
-        said = f"{name}: {_way(paper)} the skin to this paper, to the eye {_way(eye, short=True)}."
-        found.append(OnPaper(name, paper, eye, said))
+        found.append(OnPaper(name, paper, eye, _sentence(name, paper, eye)))
     return tuple(found)
+
+
+def _sentence(name: str, paper: float, eye: float) -> str:
+    if stops_text(paper) == stops_text(eye):
+        return f"{name}: {_way(paper)} the skin, to this paper as to the eye."
+    return f"{name}: {_way(paper)} the skin to this paper, to the eye {_way(eye, short=True)}."
 
 
 def _way(stops: float, *, short: bool = False) -> str:

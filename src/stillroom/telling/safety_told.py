@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from stillroom.telling.figures import listed
 from stillroom.wetline.chemistry import (
     ALWAYS,
     HAZARDS,
@@ -15,8 +16,8 @@ from stillroom.wetline.chemistry import (
 )
 
 _KNOWN = {
-    "published_seen": "seen",
-    "published_memory": "from memory",
+    "published_seen": "published, seen",
+    "published_memory": "published, from memory",
     "common_practice": "common practice, no source",
     "computed": "computed",
 }
@@ -35,8 +36,11 @@ class Substance:
 
 
 def substances() -> tuple[Substance, ...]:
-    """Every substance with known hazards, from what strength on."""
-    return tuple(_substance(one) for one in HAZARDS)
+    """Every substance with known hazards, from what strength on; those alike stand together."""
+    alike: dict[tuple[object, ...], list[HazardOf]] = {}
+    for one in HAZARDS:
+        alike.setdefault((one.codes, one.wear, one.from_percent), []).append(one)
+    return tuple(_substance(tuple(of)) for of in alike.values())
 
 
 def never_together() -> tuple[str, ...]:
@@ -44,17 +48,19 @@ def never_together() -> tuple[str, ...]:
     return (*(sentence_of(pair) for pair in NEVER), *ALWAYS)
 
 
-def _substance(one: HazardOf) -> Substance:
+def _substance(of: tuple[HazardOf, ...]) -> Substance:
+    one = of[0]
     if one.from_percent:
         found = together((), (Bottle(one.substance, one.from_percent, "w/w"),))
     else:
         found = together((one.substance,))
+    names = listed([each.substance for each in of])
     strength = f", {one.from_percent:g} % and more" if one.from_percent else ""
     return Substance(
-        name=f"{one.substance[:1].upper()}{one.substance[1:]}{strength}",
+        name=f"{names[:1].upper()}{names[1:]}{strength}",
         signal=found.signal or "no signal word known",
         signs=", ".join(found.pictograms),
         statements=found.statements,
         wear=", ".join(one.wear),
-        known=_KNOWN[one.status],
+        known=listed(list(dict.fromkeys(_KNOWN[each.status] for each in of))),
     )

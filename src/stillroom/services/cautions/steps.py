@@ -86,4 +86,5 @@ def step_caution(step: str, family: str = "") -> Caution | None:
 
 def every_bleach() -> tuple[Caution, ...]:
     """The cautions of all families of bleach, for a page that lists them."""
-    return (ACID_BLEACH, *_BLEACHES.values())
+    named = [Caution(f"Bleach, {family}", said.text) for family, said in _BLEACHES.items()]
+    return (Caution("Any acid bleach", ACID_BLEACH.text), *named)

@@ -70,7 +70,8 @@ def _stills(still: float | None) -> tuple[tuple[str, str], ...]:
     """The times to choose from, their own among them."""
     if still is None or f"{still:g}" in dict(STILLS):
         return STILLS
-    return (*STILLS, (f"{still:g}", f"{still:g} s"))
+    own = (f"{still:g}", f"{still:g} s")
+    return tuple(sorted((*STILLS, own), key=lambda one: float(one[0])))
 
 
 def _sitter(request: Request, segment: str) -> Sitter:
