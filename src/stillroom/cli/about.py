@@ -64,6 +64,7 @@ def _models() -> dict[str, Any]:
     from stillroom.documents.bare_ledger import OPS, LedgerDocument  # noqa: PLC0415
     from stillroom.documents.book import Book, Settings  # noqa: PLC0415
     from stillroom.documents.contrast import Contrast  # noqa: PLC0415
+    from stillroom.documents.day import Day  # noqa: PLC0415
     from stillroom.documents.firing import Firing  # noqa: PLC0415
     from stillroom.documents.focus import Focus  # noqa: PLC0415
     from stillroom.documents.ghost import DarkTest, DarkTestRead, Ghost  # noqa: PLC0415
@@ -80,7 +81,7 @@ def _models() -> dict[str, Any]:
         daylight.DaylightNow, daylight.DaylightDay, daylight.DaylightYear,
         daylight.DaylightWhen, daylight.DaylightCompared,
         Ways, Stillness, Focus, Ghost, DarkTest, DarkTestRead, Firing,
-        Recipes, MixingList, Baths, Label, Solution, Wash,
+        Day, Recipes, MixingList, Baths, Label, Solution, Wash,
     )  # fmt: skip
     named = {model.model_fields["stillroom"].default: model for model in documents}
     return {**named, "settings": Settings, **{f"loop/{op}": model for op, model in OPS.items()}}

@@ -16,6 +16,7 @@ from stillroom.cli import (
     book_files,
     contrast,
     dark_test,
+    day,
     daylight,
     focus,
     ghost,
@@ -82,6 +83,7 @@ app.command()(stillness.stillness)
 app.command()(ghost.ghost)
 app.command("dark-test")(dark_test.dark_test)
 app.command()(ways.ways)
+app.command()(day.day)
 app.command()(book_files.check)
 app.command("export")(book_files.export)
 app.command("import")(book_files.import_)

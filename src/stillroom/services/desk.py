@@ -6,6 +6,7 @@ from stillroom.services.desk_base import Saved
 from stillroom.services.desk_bath import BathVerbs
 from stillroom.services.desk_bench import BenchVerbs
 from stillroom.services.desk_contrast import ContrastVerbs
+from stillroom.services.desk_day import DayVerbs
 from stillroom.services.desk_daylight import DaylightVerbs
 from stillroom.services.desk_door import DoorVerbs
 from stillroom.services.desk_focus import FocusVerbs
@@ -44,6 +45,7 @@ class Desk(
     KitVerbs,
     SittingVerbs,
     DoorVerbs,
+    DayVerbs,
     DaylightVerbs,
     ContrastVerbs,
     StillnessVerbs,

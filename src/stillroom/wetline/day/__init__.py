@@ -6,7 +6,7 @@ from stillroom.wetline.day.interval import HANDS, Bound, Interval, bounds, inter
 from stillroom.wetline.day.line import Line, Stage, Station, line_of, shuffled
 from stillroom.wetline.day.rules import one_tank_min, pile_per_hour, sheets_to_land, sheets_used
 from stillroom.wetline.day.schedule import quick, schedule
-from stillroom.wetline.day.spread import Between, FinishRange, finish_range
+from stillroom.wetline.day.spread import Between, FinishRange, days_lived, range_of
 
 __all__ = [
     "HANDS",
@@ -24,7 +24,7 @@ __all__ = [
     "bottleneck",
     "bounds",
     "conflicts",
-    "finish_range",
+    "days_lived",
     "gains",
     "interval",
     "line_of",
@@ -32,6 +32,7 @@ __all__ = [
     "one_tank_min",
     "pile_per_hour",
     "quick",
+    "range_of",
     "schedule",
     "sheets_to_land",
     "sheets_used",

@@ -12,8 +12,6 @@ FINEST_S = 5
 """Rhythms are tried this far apart, or by a finer step that the line's times are made of [s]."""
 MOST_TRIED = 60_000
 """Ways of waiting that are tried, all rhythms together."""
-MOST_TRIED_ONCE = 6_000
-"""Of them for one rhythm; where waits are many, a longer one may be taken."""
 HANDS = "hands"
 
 
@@ -92,7 +90,7 @@ def bounds(line: Line) -> tuple[Bound, ...]:
     return tuple(sorted(found, key=lambda each: -each.interval_s))
 
 
-def interval(line: Line) -> Interval:
+def interval(line: Line, *, most_tried: int = MOST_TRIED) -> Interval:
     """Return the shortest rhythm in which every sheet takes the same way at the same times.
 
     Rhythms are tried upwards from the bound by work. In each, the spans in which a sheet holds a
@@ -103,6 +101,8 @@ def interval(line: Line) -> Interval:
     ----------
     line : Line
         The line.
+    most_tried : int
+        Ways of waiting that are tried, all rhythms together [1].
 
     Returns
     -------
@@ -123,10 +123,10 @@ def interval(line: Line) -> Interval:
     step = _step_s(line)
     least = max((each.interval_s for each in bounds(line)), default=float(step))
     rhythm = max(step, math.ceil(least / step) * step)
-    left = MOST_TRIED
+    left = most_tried
     while rhythm < line.flow_s and left > 0:
         trial = Rhythm(line, rhythm, step)
-        starts = trial.starts(min(left, MOST_TRIED_ONCE))
+        starts = trial.starts(min(left, max(1, most_tried // 10)))
         if starts is not None:
             return Interval(float(rhythm), starts)
         left -= trial.tried

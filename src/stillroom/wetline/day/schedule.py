@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from stillroom.wetline.day.coming import Coming, Schedule, checked
 from stillroom.wetline.day.exact import Search
-from stillroom.wetline.day.interval import interval
+from stillroom.wetline.day.interval import MOST_TRIED, interval
 from stillroom.wetline.day.line import Line
 from stillroom.wetline.day.one_by_one import Board, Row
 
@@ -38,7 +38,7 @@ def schedule(line: Line, coming: Sequence[Coming], *, thorough: bool = True) -> 
     coming : sequence of Coming
         The sheets, in the order in which they begin; up to 400.
     thorough : bool
-        Whether to try blocks and to search; else the best of the quickest rules is taken.
+        Whether to search; else the best of the quickest rules is taken.
 
     Returns
     -------
@@ -109,11 +109,12 @@ def _tried(line: Line, coming: Sequence[Coming], *, thorough: bool) -> Iterator[
     yield _one_by_one(line, coming, late=False)
     if len(coming) == 1:
         return
-    yield _repeated(line, coming, [interval(line).starts_s])
+    tried = MOST_TRIED if thorough else MOST_TRIED // 10
+    yield _repeated(line, coming, [interval(line, most_tried=tried).starts_s])
     is_led = any(each.after is not None for each in coming)
-    if len(coming) > LEAST_ON_MANY or is_led or not thorough:
+    if len(coming) > LEAST_ON_MANY or is_led:
         return
-    for size in BLOCKS:
+    for size in BLOCKS if thorough else BLOCKS[:1]:
         if size < len(coming):
             together = [Coming()] * size
             start = quick(line, together)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from stillroom.errors import BadValue, in_range
-from stillroom.wetline.day.coming import Coming
+from stillroom.wetline.day.coming import Coming, Schedule
 from stillroom.wetline.day.line import Line
 from stillroom.wetline.day.schedule import quick
 
@@ -71,12 +71,12 @@ class FinishRange:
     q95_s: float
 
 
-def finish_range(
+def days_lived(
     day_of: Callable[[np.random.Generator], tuple[Line, Sequence[Coming]]],
     days: int,
     rng: np.random.Generator,
-) -> FinishRange:
-    """Return when the last sheet is through, over many days drawn by chance.
+) -> list[Schedule]:
+    """Return a day lived so many times over.
 
     Parameters
     ----------
@@ -90,7 +90,7 @@ def finish_range(
 
     Returns
     -------
-    FinishRange
+    list of Schedule
 
     Raises
     ------
@@ -100,6 +100,32 @@ def finish_range(
         If a day cannot be planned.
     """
     count = round(in_range("days", days, 1, 10_000))
-    found = [quick(*day_of(rng)).finish_s for _ in range(count)]
-    q05, q50, q95 = np.quantile(np.asarray(found, dtype=float), (0.05, 0.5, 0.95))
+    return [quick(*day_of(rng)) for _ in range(count)]
+
+
+def range_of(moments_s: Sequence[float]) -> FinishRange:
+    """Return the middle nine in ten of moments.
+
+    Parameters
+    ----------
+    moments_s : sequence of float
+        One a day [s]; at least one.
+
+    Returns
+    -------
+    FinishRange
+
+    Raises
+    ------
+    BadValue
+        If there is none.
+
+    Examples
+    --------
+    >>> range_of([60.0, 120.0, 180.0]).q50_s
+    120.0
+    """
+    if not len(moments_s):
+        raise BadValue("moments_s", "none", "give at least one")
+    q05, q50, q95 = np.quantile(np.asarray(moments_s, dtype=float), (0.05, 0.5, 0.95))
     return FinishRange(float(q05), float(q50), float(q95))

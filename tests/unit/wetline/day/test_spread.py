@@ -11,10 +11,11 @@ from stillroom.wetline.day import (
     Coming,
     Line,
     Stage,
-    finish_range,
+    days_lived,
     line_of,
     one_tank_min,
     pile_per_hour,
+    range_of,
     sheets_to_land,
     sheets_used,
 )
@@ -34,13 +35,14 @@ def test_nine_in_ten_lie_between() -> None:
 
 
 def test_five_sheets_in_one_tank_end_as_their_tank_does() -> None:
-    found = finish_range(tank_day, 800, np.random.default_rng(1))
+    days = days_lived(tank_day, 800, np.random.default_rng(1))
+    found = range_of([day.finish_s for day in days])
     for seconds, minutes in ((found.q05_s, 20), (found.q50_s, 23.66), (found.q95_s, 28)):
         assert seconds / 300 == pytest.approx(minutes, rel=0.02)
 
 
 def test_the_same_chance_gives_the_same_range() -> None:
-    one, other = (finish_range(tank_day, 50, np.random.default_rng(3)) for _ in range(2))
+    one, other = (days_lived(tank_day, 50, np.random.default_rng(3)) for _ in range(2))
     assert one == other
 
 
@@ -65,6 +67,8 @@ def test_rules_refuse_what_is_no_time_or_chance() -> None:
         one_tank_min([2], 0.6, -1)
     with pytest.raises(BadValue, match="sheets is 0"):
         pile_per_hour(0, [15], 11, 0.1)
+    with pytest.raises(BadValue, match="moments_s is"):
+        range_of([])
     with pytest.raises(BadValue, match="range is"):
         Between(3, 2)
 
