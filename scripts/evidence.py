@@ -42,6 +42,7 @@ TITLES = {
     "e_spectra": "Spectra",
     "g_daylight": "Daylight and windows",
     "h_chemistry": "Chemistry of the line",
+    "i_wet_line": "The wet line",
 }
 INTRODUCTION = """# Evidence
 

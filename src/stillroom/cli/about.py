@@ -74,14 +74,16 @@ def _models() -> dict[str, Any]:
     from stillroom.documents.recipes import Recipes  # noqa: PLC0415
     from stillroom.documents.several import SeveralSheets  # noqa: PLC0415
     from stillroom.documents.stillness import Stillness  # noqa: PLC0415
+    from stillroom.documents.timetable import Timetable  # noqa: PLC0415
     from stillroom.documents.ways import Ways  # noqa: PLC0415
+    from stillroom.documents.wet import Bench  # noqa: PLC0415
 
     documents = (
         Book, Forecast, Advice, SeveralSheets, OddSheets, Known, Contrast, LedgerDocument,
         daylight.DaylightNow, daylight.DaylightDay, daylight.DaylightYear,
         daylight.DaylightWhen, daylight.DaylightCompared,
         Ways, Stillness, Focus, Ghost, DarkTest, DarkTestRead, Firing,
-        Day, Recipes, MixingList, Baths, Label, Solution, Wash,
+        Timetable, Bench, Day, Recipes, MixingList, Baths, Label, Solution, Wash,
     )  # fmt: skip
     named = {model.model_fields["stillroom"].default: model for model in documents}
     return {**named, "settings": Settings, **{f"loop/{op}": model for op, model in OPS.items()}}
