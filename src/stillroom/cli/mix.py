@@ -53,8 +53,8 @@ def mix(
             "--bottle",
             "--acid",
             metavar="LABEL",
-            help="The acid or peroxide there is, as its label says: '37 %', '3 % w/v', "
-            "'20 volumes', 'sulfuric acid 96 %'.",
+            help="The acid or peroxide there is, by the percentage on its label: 37, '3 w/v', "
+            "'20 volumes', 'sulfuric acid 96'.",
             show_default=False,
         ),
     ] = None,
@@ -82,7 +82,7 @@ def mix(
         str | None,
         typer.Option(
             metavar="WHAT",
-            help="A percent solution instead: 'citric acid 10 %'.",
+            help="A percent solution instead: 'citric acid 10'.",
             show_default=False,
         ),
     ] = None,
