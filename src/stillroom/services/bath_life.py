@@ -65,7 +65,7 @@ def fresh_text(
     --------
     >>> noon = datetime(2026, 11, 14, 12)
     >>> fresh_text("Bleach", now=noon, mixed=noon, until=None, left=24.0)
-    'Bleach: no sheet yet, mixed at 12:00. Good for about 24 sheets more.'
+    'Bleach: no sheet yet, mixed at 12:00. Good for about 24 more of your sheets.'
     """
     at = mixed.astimezone(now.tzinfo) if now.tzinfo else mixed
     when = f"at {at:%H:%M}" if at.date() == now.date() else f"on {at:%Y-%m-%d}"
@@ -113,7 +113,7 @@ def _rest(left: float | None, until: datetime | None, now: datetime) -> str:
     parts = []
     if left is not None:
         whole = int(left + 1e-6)
-        parts.append(f"about {count_text(whole)} sheet{'s' if whole != 1 else ''} more")
+        parts.append(f"about {count_text(whole)} more of your sheets")
     if until is not None:
         at = until.astimezone(now.tzinfo) if now.tzinfo else until
         clock = f"{at:%H:%M}" if at.date() == now.date() else f"{at:%H:%M} on {at:%Y-%m-%d}"

@@ -377,7 +377,9 @@ def _thinned(recipe: Recipe, volume: float, asked: Asked, notes: list[str]) -> M
     if asked.forms:
         raise NotPossible(f"{recipe.name} is bought ready-made: it has no other form.")
     if not asked.dilution:
-        notes.append(f"Thinned {dilution}; --dilution says another.")
+        notes.append(
+            f"Thinned {dilution}, which is common practice: your maker's word goes first."
+        )
     return MixPart(
         name="",
         volume_ml=volume,

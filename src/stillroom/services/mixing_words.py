@@ -98,6 +98,6 @@ def part_steps(part: MixPart, mixing_c: str, *, is_acid: frozenset[str]) -> list
         elif line.unit == "ml":
             steps.append(f"Add {amount}.")
         else:
-            steps.append(f"Dissolve {amount}.")
+            steps.append(" ".join(text for text in (f"Dissolve {amount}.", line.note) if text))
     steps.append(part.water_text)
     return steps
