@@ -43,6 +43,7 @@ TITLES = {
     "g_daylight": "Daylight and windows",
     "h_chemistry": "Chemistry of the line",
     "i_wet_line": "The wet line",
+    "p_photobiology": "Light on eyes and skin",
 }
 INTRODUCTION = """# Evidence
 

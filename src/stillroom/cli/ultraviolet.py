@@ -186,10 +186,8 @@ def _told(source: _Source, check: UltravioletCheck, weights: Weights) -> dict[st
     notes = [TWO_RULES]
     first = 0.0 if source.spectrum is None else float(source.spectrum.wavelength_nm[0])
     if first > COMPLETE_FROM_NM:
-        notes = [
-            f"Nothing is known of this light below {first:g} nm, where ultraviolet counts most: "
-            "measure it. Its maker's risk group says more than this."
-        ]
+        missing = f"Nothing is known of this light below {first:g} nm, where ultraviolet counts"
+        notes = [f"{missing} most: measure it. Its maker's risk group says more than this."]
     elif first == COMPLETE_FROM_NM:
         notes.insert(0, "Nothing is counted below 300 nm; a hot wire behind no glass: --bare.")
     return {
