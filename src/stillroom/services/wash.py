@@ -77,9 +77,10 @@ def _sentence(
     low, high = (row.changes for row in rows)
     changes = f"{low}" if low == high else f"{low} to {high}"
     carried = " to ".join(f"{row.carry_ml:g}" for row in rows)
+    in_thousands = f"{1 / share:,.0f}".replace(",", "\u202f")
     text = (
         f"An 8x10 of {_NAMES[paper]} paper carries {carried} ml: {changes} full changes of "
-        f"{amount_text(water, 'ml')}, stirred, leave less than 1 in {1 / share:,.0f} of it."
+        f"{amount_text(water, 'ml')}, stirred, leave less than 1 in {in_thousands} of it."
     )
     if minutes[1] > 0:
         text += (

@@ -274,3 +274,38 @@ def test_what_cannot_be_is_refused_and_nothing_is_written(
     with pytest.raises(error, match=said):
         write(desk)
     assert all(not m.timed and m.thrown_out is None for m in desk.mixes())
+
+
+def test_a_sheet_through_the_bench_counts_for_the_baths_it_met(desk: Desk) -> None:
+    first = desk.mix_written("developer-first", 1000, steps=("first_development",))
+    bleach = desk.mix_written("permanganate", 1000)
+    fixer = desk.mix_written("fixer", 1000)
+    mixed_at = desk.mixes()[0].when
+    before = {bath.id: bath.sheets_used for bath in desk.baths()}
+    told: list[tuple[str, int, dict[str, Any]]] = [
+        ("begin", 60, {"sitting": SITTING.id, "sheet": 2, "process": "rc-trays/permanganate",
+                       "temperature_c": 20.0}),
+        ("black", 70, {"seconds": 9.0}),
+        ("step", 190, {"step": "first_wash"}),
+        ("step", 250, {"step": "bleach"}),
+        ("stop", 400, {}),
+    ]  # fmt: skip
+    taken = desk.bench_events(
+        [
+            {
+                "id": f"e-{at}",
+                "run": "run-1",
+                "kind": kind,
+                "at": (mixed_at + timedelta(seconds=at)).isoformat(),
+                **said,
+            }
+            for kind, at, said in told
+        ]
+    )
+    assert taken.refused == ()
+    desk._clock.now += timedelta(minutes=20)  # type: ignore[attr-defined]
+    after = {bath.id: bath.sheets_used for bath in desk.baths()}
+    assert before == {first: 0, bleach: 0, fixer: 0}
+    assert after[first] == pytest.approx(AREA, abs=1e-3)
+    assert after[bleach] == pytest.approx(AREA, abs=1e-3)
+    assert after[fixer] == 0  # it was stopped before
