@@ -293,6 +293,7 @@ class Sheet(Strict):
     kept: bool | None = None
     not_kept_because: tuple[Reason, ...] = ()
     bench: dict[str, Line] = {}
+    """What older documents say of the bench in free words: read and kept, and used by nothing."""
     wet: WetRun | None = None
     """How it went through the wet line."""
     smear_mm: Annotated[float, Field(ge=0, le=100)] | None = None
