@@ -256,7 +256,8 @@ class _Laid:
             )
         closes_s = first_s if pops else self.open_s
         says = f"{on}." if not self.away_s else f"Up. {on}."
-        made.append(Call(kind="on", word=on, says=says, after_s=closes_s))
+        # Dark still: the hand is on its way when the call is heard.
+        made.append(Call(kind="on", word=on, says=says, after_s=closes_s, is_dark=True))
         return made
 
 

@@ -26,4 +26,4 @@ def holder_rows(book: Book, sitting: Sitting, *, is_made: bool = False) -> list[
         return [Row("Holder", (empty,), "", "same")]
     paper = called(thing(book.papers, side.paper), side.paper) or "loaded"
     value = Value("holder", "holder", side.title, paper, "same", (), is_wide=True)
-    return [Row("Holder", (value,), "the next loaded side", "same")]
+    return [Row("Holder", (value,), "", "same")]

@@ -205,11 +205,11 @@ part('form').addEventListener('submit', async event => {
   event.stopPropagation();
   const form = part('form'), body = new URLSearchParams(new FormData(form, event.submitter));
   try {
-    const answer = await fetch(form.action, { method: 'POST', body });
-    if (!answer.ok) { tell(await sentence(answer)); return; }
+    const answer = await fetch(form.action, { method: 'POST', body, redirect: 'manual' });
+    if (answer.type !== 'opaqueredirect') { tell(await sentence(answer)); return; }
     state = null;
     memory.done();
-    location.assign(answer.url);
+    location.assign(page.dataset.back);
   } catch { tell('Not saved: the desk does not answer. The count is kept here; press again.'); }
 });
 
