@@ -46,11 +46,11 @@ def test_a_page_that_is_not_for_the_dark_leads_to_one_that_is(client: TestClient
     assert back_of(client.get("/sitting/OM").text) == "/sitting/OM"
 
 
-def test_in_the_dark_only_the_sitting_is_named(client: TestClient) -> None:
+def test_in_the_dark_only_sitting_and_bench_are_named(client: TestClient) -> None:
     client.cookies.update(DARK)
     page = client.get("/kit").text
     nav = page.split("<nav")[1].split("</nav>")[0]
-    assert re.findall(r">([A-Z]\w+)</a>", nav) == ["Sitting"]
+    assert re.findall(r">([A-Z]\w+)</a>", nav) == ["Sitting", "Bench"]
     assert "This screen is not a safelight until it has passed the coin test" in page
 
 

@@ -16,6 +16,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response, Stream
 
 from stillroom.services.desk import Desk
 from stillroom.web.addresses import local_path, parts_of
+from stillroom.web.coin import lamp_note, screen_of
 from stillroom.web.filters import FILTERS
 
 Mode = Literal["studio", "safelight"]
@@ -55,6 +56,12 @@ def mode_of(request: Request) -> Mode:
     return "safelight" if request.cookies.get(MODE_COOKIE) == "safelight" else "studio"
 
 
+def dim_of(request: Request) -> int:
+    """Step of the dimmer of this browser, 0 the brightest."""
+    dim = request.cookies.get(DIM_COOKIE, DIMS[0])
+    return DIMS.index(dim) if dim in DIMS else 0
+
+
 def lengths_of(request: Request) -> Lengths:
     """How this reader wants lengths printed."""
     wanted = desk_of(request).preference(LENGTHS, "metric")
@@ -83,7 +90,7 @@ def render(
         Whether this page may be drawn in the dark. A page that does not say so is replaced by
         "This needs the lights on." there, so a new page is dark until it was made for it.
     **context
-        What the template shows. Set already: ``mode, dim, nonce, nav, here, back, lengths,
+        What the template shows. Set already: ``mode, dim, lamp, nonce, nav, here, back, lengths,
         letters, said, form_id(), asset(), saved, safelight_ok``.
     """
     drawn, framed = _framed(request, template, context, safelight_ok=safelight_ok)
@@ -124,13 +131,14 @@ def _framed(
     if mode == "safelight" and not safelight_ok:
         template, context = "needs_light.html", {"wanted": context.get("heading", "")}
     here = _here(request)
-    dim = request.cookies.get(DIM_COOKIE, "0")
+    dim, screen = dim_of(request), screen_of(request.cookies)
     framed = {
         "request": request,
         "here": here,
         "back": here if safelight_ok else "/",
         "mode": mode,
-        "dim": dim if dim in DIMS else "0",
+        "dim": DIMS[dim],
+        "lamp": lamp_note(desk_of(request), screen, dim) if mode == "safelight" else "",
         "nonce": request.state.nonce,
         "nav": _nav(request, mode),
         "safelight_ok": safelight_ok,
