@@ -23,7 +23,7 @@ _BLEACHES = (
 )
 TIMED: dict[str, str] = {
     "first_development": "First development",
-    "first_wash": "Wash after it",
+    "first_wash": "Wash after the developer",
     "bleach": "Bleach, about",
     "second_wash": "Wash after the bleach",
     "clear": "Clear, about",
@@ -44,7 +44,8 @@ _NO_BOOK = Book()
 def process_choices(book: Book) -> dict[str, tuple[tuple[str, str], ...]]:
     """How sheets of a paper or camera may go through the line, the usual way first."""
     usual = ("", "as usual")
-    return {"process": (usual, *((p.id, p.name or p.id) for p in processes(book)))}
+    known = ((p.id, (p.name or p.id).removesuffix(" bleach")) for p in processes(book))
+    return {"process": (usual, *known)}
 
 
 PROCESS = Field(
@@ -52,7 +53,6 @@ PROCESS = Field(
     "Through the line",
     "choice",
     choices=process_choices(_NO_BOOK)["process"],
-    hint="how its sheets are processed",
 )
 """Asked of a camera and of a paper."""
 
@@ -111,8 +111,8 @@ PROCESSES = Kind(
     (
         NAME,
         *(
-            Field(f"{step}_s", label, "number", "s", low=1, high=86_400,
-                  hint="left out: as it was copied")
+            Field(f"{step}_s", label, "number", "s", low=1, high=7200,
+                  hint="left out: as copied")
             for step, label in TIMED.items()
         ),
         Field("temperature_c", "Times are for", "number", "°C", low=14, high=27,
