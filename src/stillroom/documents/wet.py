@@ -182,7 +182,11 @@ class WetRun(Strict):
     mark: Line = ""
     process: Name
     temperature_c: BathC
-    """Of the first developer [degrees C]."""
+    """Of the first developer; of one that drifted, the even one that works as much [degrees C]."""
+    asked_s: StepS | None = None
+    asked_c: BathC | None = None
+    """What the process asked of the first development when the sheet began, so that a process
+    altered later alters nothing of it [s, degrees C]; left out: as the process stands."""
     began_at: AwareDatetime
     ended_at: AwareDatetime | None = None
     outcome: Outcome = "in_work"
@@ -224,6 +228,9 @@ class BenchEvent(Strict):
     process: Name | None = None
     temperature_c: BathC | None = None
     bath: Name | None = None
+    asked_s: StepS | None = None
+    asked_c: BathC | None = None
+    """Of *begin*: what the process asks of the first development; written by the desk."""
 
     @model_validator(mode="after")
     def _whole(self) -> Self:

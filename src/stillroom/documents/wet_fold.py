@@ -5,6 +5,7 @@ Facts carry the moment they happened at, so the order in which they arrive does 
 
 from __future__ import annotations
 
+import math
 import uuid
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
@@ -20,6 +21,8 @@ from stillroom.documents.wet import (
     StepId,
     WetRun,
 )
+from stillroom.wetline import work_seconds
+from stillroom.wetline.temperature import REFERENCE_C
 
 _RANK = {
     "begin": 0,
@@ -34,6 +37,7 @@ _RANK = {
 }
 FIRST: StepId = "first_development"
 LONGEST_S = 86_400.0
+ASKED = ("asked_s", "asked_c")
 _LOOK_OF: dict[StepId, LookAt] = {
     "first_development": "negative",
     "first_wash": "negative",
@@ -83,10 +87,6 @@ def run_of(events: Iterable[BenchEvent], mark: str = "") -> WetRun | None:
     assert begin.sheet is not None  # noqa: S101
     assert begin.process is not None  # noqa: S101
     assert begin.temperature_c is not None  # noqa: S101
-    warm = begin.temperature_c
-    for event in told:
-        if event.kind == "temperature" and event.temperature_c is not None:
-            warm = event.temperature_c
     black = [e for e in told if e.kind == "black"]
     end = next((e for e in reversed(told) if e.kind in ("stop", "through")), None)
     outcome: Outcome = "in_work"
@@ -98,13 +98,16 @@ def run_of(events: Iterable[BenchEvent], mark: str = "") -> WetRun | None:
         "sitting": begin.sitting,
         "sheet": begin.sheet,
         "process": begin.process,
-        "temperature_c": warm,
+        "temperature_c": _warmth(begin, told, steps[0].ended_at),
         "began_at": begin.at,
         "outcome": outcome,
         "steps": steps,
     }
     if mark:
         said["mark"] = mark
+    for name in ASKED:
+        if getattr(begin, name) is not None:
+            said[name] = getattr(begin, name)
     if end is not None:
         said["ended_at"] = max(end.at, steps[-1].began_at)
     if black:
@@ -115,6 +118,27 @@ def run_of(events: Iterable[BenchEvent], mark: str = "") -> WetRun | None:
     if looks := _looks(told):
         said["looks"] = looks
     return WetRun.model_validate(said)
+
+
+def _warmth(begin: BenchEvent, told: Sequence[BenchEvent], end: datetime | None) -> float:
+    """Temperature of the first developer while the sheet was in it [degrees C].
+
+    Between readings it is taken to run straight, and after the last to stay; told is the even
+    temperature at which the developer would have worked as much.
+    """
+    readings = {0.0: begin.temperature_c or 0.0}
+    for event in told:
+        there = event.at >= begin.at and (end is None or event.at <= end)
+        if event.kind == "temperature" and event.temperature_c is not None and there:
+            readings[(event.at - begin.at).total_seconds()] = event.temperature_c
+    at, warm = list(readings.items())[-1]
+    if len(readings) == 1:
+        return warm
+    whole = at if end is None else (end - begin.at).total_seconds()
+    if whole > at:
+        readings[whole] = warm
+    work = work_seconds(list(readings.items()))
+    return round(REFERENCE_C + 10 * math.log2(work / whole), 2)
 
 
 def _steps(
@@ -201,6 +225,7 @@ def events_of(run: WetRun) -> tuple[BenchEvent, ...]:
             "temperature_c": run.temperature_c,
         }
     ]
+    found[0] |= {name: getattr(run, name) for name in ASKED if getattr(run, name) is not None}
     for step in run.steps:
         entered: dict[str, object] = {"kind": "step", "at": step.began_at, "step": step.step}
         if step.bath is not None:

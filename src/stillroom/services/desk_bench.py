@@ -19,7 +19,7 @@ from stillroom.documents.wet import (
     Refused,
     WetRun,
 )
-from stillroom.documents.wet_fold import look_of, run_of
+from stillroom.documents.wet_fold import FIRST, look_of, run_of
 from stillroom.errors import NotPossible, StillroomError, shown
 from stillroom.services.baths import bench_baths
 from stillroom.services.bench import bench_of
@@ -219,9 +219,10 @@ class BenchVerbs(DeskBase):
                 return
             told = self._store.bench_run(event.run)
             begin = next((e for e in told if e.kind == "begin"), None)
+            told_now = event
             if event.kind == "begin":
                 self._check_begin(event, begin)
-                begin = event
+                begin = told_now = self._as_asked(event)
             elif begin is None:
                 raise NotPossible(
                     f"Nothing is known of run {shown(event.run)}: send what began it first, then "
@@ -236,11 +237,20 @@ class BenchVerbs(DeskBase):
             assert begin.sitting is not None  # noqa: S101 - narrows the type
             assert begin.sheet is not None  # noqa: S101
             self._check_step(event, begin)
-            self._store.add_bench_event(begin.sitting, begin.sheet, event)
+            self._store.add_bench_event(begin.sitting, begin.sheet, told_now)
             if event.kind == "look":
                 self._write_look(event, begin.sitting, begin.sheet, told)
 
         self._written(write)
+
+    def _as_asked(self, event: BenchEvent) -> BenchEvent:
+        """A beginning with what its process asks of the first development by now."""
+        process = process_called(self.book(), event.process or "")
+        first = process.step(FIRST)
+        if first is None or first.seconds is None:
+            return event
+        asked = {"asked_s": first.seconds, "asked_c": process.temperature_c}
+        return event.model_copy(update=asked)
 
     def _check_begin(self, event: BenchEvent, begin: BenchEvent | None) -> None:
         if begin is not None:

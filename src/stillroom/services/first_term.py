@@ -144,16 +144,16 @@ def _alone(book: doc.Book, run: WetRun | None) -> FirstDevelopment | None:
     seconds = (first.ended_at - first.began_at).total_seconds() - process.fill_drain_s
     if asked is None or asked.seconds is None or seconds < 1:
         return None
+    asked_s = run.asked_s or asked.seconds
+    asked_c = process.temperature_c if run.asked_c is None else run.asked_c
     shift = first_development_shift(
         seconds,
         run.temperature_c,
-        process_s=asked.seconds,
-        process_c=process.temperature_c,
-        longest_s=asked.longest_s,
+        process_s=asked_s,
+        process_c=asked_c,
+        longest_s=asked.longest_s if asked_s == asked.seconds else None,
     )
-    return FirstDevelopment(
-        seconds, run.temperature_c, asked.seconds, process.temperature_c, shift
-    )
+    return FirstDevelopment(seconds, run.temperature_c, asked_s, asked_c, shift)
 
 
 def _in_strip(book: doc.Book, sitting: doc.Sitting) -> float:

@@ -67,13 +67,32 @@ def stories(draw: st.DrawFn) -> tuple[BenchEvent, ...]:
 def test_a_run_is_what_was_told_of_it() -> None:
     run = run_of(A_LINE, "OM 2")
     assert run is not None
-    assert (run.mark, run.temperature_c, run.first_black_s) == ("OM 2", 19.5, 14)
+    assert (run.mark, run.first_black_s) == ("OM 2", 14)
     first, wash, bleach, second = run.steps
     assert (first.step, first.longer_s) == ("first_development", 20)
     assert (first.ended_at, wash.bath) == (wash.began_at, "water-1")
     assert bleach.ended_at == second.began_at
     assert second.ended_at == run.ended_at == NOON + timedelta(seconds=900)
     assert [(look.look, look.word) for look in run.looks] == [("negative", "too_dark")]
+
+
+def test_a_tray_that_drifts_is_as_warm_as_an_even_one_that_works_as_much() -> None:
+    """From 20 down to 18 in 60 s, then even for 60 s: a fine sum gives 18.53 degrees."""
+    told = [
+        begin(),
+        event("temperature", 60, temperature_c=18.0),
+        event("step", 120, step="first_wash"),
+    ]
+    run = run_of(told)
+    assert run is not None
+    fine = sum(2 ** ((max(20 - t / 30, 18.0) - 20) / 10) for t in (n / 100 for n in range(12_000)))
+    assert 2 ** ((run.temperature_c - 20) / 10) * 12_000 == pytest.approx(fine, rel=1e-3)
+
+
+def test_what_the_thermometer_says_later_is_not_of_the_first_developer() -> None:
+    told = [begin(), event("step", 120, step="first_wash")]
+    later = [*told, event("temperature", 500, temperature_c=25.0)]
+    assert run_of(later) == run_of(told)
 
 
 @given(order=st.permutations(A_LINE), twice=st.lists(st.sampled_from(A_LINE)))

@@ -114,7 +114,8 @@ def the_whole_line() -> WetRun:
     from stillroom.documents.wet import BenchEvent
     from stillroom.documents.wet_fold import run_of
 
-    run = run_of([BenchEvent.model_validate(e) for e in LINE], "OM 2")
+    told = [{**LINE[0], "asked_s": 120, "asked_c": 20}, *LINE[1:]]
+    run = run_of([BenchEvent.model_validate(e) for e in told], "OM 2")
     assert run is not None
     return run
 
@@ -168,6 +169,16 @@ def test_the_bench_follows_its_sheets(desk: Desk) -> None:
     assert [run.id for run in desk.bench().runs] == ["run-1"]
     desk.bench_events([event("through", 900)])
     assert state(2) == "through"
+
+
+def test_a_process_altered_later_alters_nothing_of_a_sheet_that_went_through(desk: Desk) -> None:
+    mine = desk.copy_process(PROCESS, "Mine", {"first_development": 130})
+    desk.bench_events([begin(process=mine.id), *LINE[1:]])
+    assert desk.first_development("OM", 2) is None
+    steps = [s.model_dump(exclude_unset=True) for s in mine.steps]
+    desk.edit_thing("processes", mine.id, {"steps": [{**steps[0], "seconds": 170}, *steps[1:]]})
+    assert desk.bench("Mine").steps[0].seconds == 170
+    assert desk.first_development("OM", 2) is None
 
 
 def test_an_early_look_told_late_does_not_outdo_a_later_one(desk: Desk) -> None:
