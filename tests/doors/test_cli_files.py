@@ -119,6 +119,7 @@ def test_every_document_has_its_schema(cli: Cli) -> None:
     answers |= {"focus/1", "stillness/1", "ghost/1", "firing/1", "dark-test/1"}
     answers |= {"dark-test-read/1", "ways/1"}
     answers |= {"recipes/1", "mix/1", "baths/1", "label/1", "solution/1", "wash/1"}
+    answers |= {"bench/1", "timetable/1", "day/1"}
     answers |= {f"daylight_{verb}/1" for verb in ("now", "day", "year", "when", "compared")}
     answers |= {"ways/1"}
     documents = {"book/1", "ledger/1", "settings", *answers}
