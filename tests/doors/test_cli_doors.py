@@ -34,7 +34,7 @@ TOOL = [sys.executable, "-m", "stillroom"]
 HEAVY = ("numpy", "scipy", "fastapi", "rich", "sqlite3", "uvicorn")
 COMMANDS = ("demo", "serve", "advise", "predict", "record", "odd", "bath", "mix", "known",
             "daylight", "contrast", "focus", "stillness", "ghost", "dark-test", "ways", "spectrum",
-            "ultraviolet", "check",
+            "ultraviolet", "bench", "day", "check",
             "export", "import", "schema", "paths",
             "loop")  # fmt: skip
 
