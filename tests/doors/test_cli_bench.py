@@ -140,6 +140,14 @@ def test_a_process_nobody_knows(cli: Cli) -> None:
     assert "no process called 'tea'" in cli.refused("bench", "--process", "tea")
 
 
+def test_a_paper_that_names_a_process_that_is_gone(cli: Cli, document: Path) -> None:
+    told = json.loads(document.read_text())
+    told["papers"][0]["process"] = "tea"
+    document.write_text(json.dumps(told), encoding="utf-8")
+    assert "no process called 'tea'" in cli.refused("bench", document)
+    assert cli("bench", document, "--process", "rc-drum/peroxide").code == 0
+
+
 @pytest.mark.parametrize("seconds", [0, -1])
 def test_a_step_of_no_seconds_is_refused(cli: Cli, document: Path, seconds: int) -> None:
     told = json.loads(document.read_text())

@@ -126,12 +126,20 @@ def _book(
 
 
 def _process(book: Book, at: Sitting | None, name: str | None) -> Process:
+    from stillroom.documents.to_domain import named  # noqa: PLC0415
+    from stillroom.errors import NotPossible  # noqa: PLC0415
     from stillroom.services.bench import process_of_sitting  # noqa: PLC0415
-    from stillroom.services.processes import process_called, usual_process  # noqa: PLC0415
+    from stillroom.services.processes import gone, process_called, usual_process  # noqa: PLC0415
 
     if name is not None:
         return process_called(book, name)
-    return usual_process(book) if at is None else process_of_sitting(book, at)
+    if at is None:
+        return usual_process(book)
+    camera = named("camera", at.camera, book.kit.cameras)
+    text = gone(book, camera, named("paper", at.paper, book.papers))
+    if text:
+        raise NotPossible(text)
+    return process_of_sitting(book, at)
 
 
 def _paper(book: Book, at: Sitting | None) -> Paper | None:

@@ -29,7 +29,7 @@ from stillroom.services.bench_words import (
     warm_bath,
 )
 from stillroom.services.marks import sheet_mark
-from stillroom.services.processes import process_called, steps_of, usual_process
+from stillroom.services.processes import gone, process_called, steps_of, usual_process
 from stillroom.services.readings import is_read
 from stillroom.wetline.gate import light_of
 from stillroom.wetline.process import Timed, at_temperature
@@ -83,7 +83,7 @@ def bench_of(
         sheets=tuple(sheets),
         runs=tuple(runs),
         baths=tuple(baths),
-        cautions=line.cautions,
+        cautions=(*line.cautions, *_gone(book, process)),
     )
 
 
@@ -143,15 +143,27 @@ def line_at(process: Process, temperature_c: float | None = None) -> Line:
     return Line(process, warm, timed, steps, _of_line(process, timed, warm))
 
 
+def _gone(book: doc.Book, process: str | None) -> tuple[Caution, ...]:
+    """That the paper or camera in use names a process that is not there, where none was named."""
+    latest = _latest(book)
+    if process or latest is None:
+        return ()
+    camera = named("camera", latest.camera, book.kit.cameras)
+    text = gone(book, camera, named("paper", latest.paper, book.papers))
+    return (Caution(label="Process", text=text),) if text else ()
+
+
+def _latest(book: doc.Book) -> doc.Sitting | None:
+    going = [s for s in book.sittings if not s.finished] or list(book.sittings)
+    return max(going, key=lambda s: s.when, default=None)
+
+
 def process_of_bench(book: doc.Book, process: str | None) -> Process:
     """The process named, else that of the latest unfinished sitting's camera or paper."""
     if process:
         return process_called(book, process)
-    going = [s for s in book.sittings if not s.finished] or list(book.sittings)
-    if not going:
-        return usual_process(book)
-    latest = max(going, key=lambda s: s.when)
-    return process_of_sitting(book, latest)
+    latest = _latest(book)
+    return usual_process(book) if latest is None else process_of_sitting(book, latest)
 
 
 def process_of_sitting(book: doc.Book, sitting: doc.Sitting) -> Process:

@@ -9,6 +9,7 @@ from stillroom.documents.answers import Forecast
 from stillroom.documents.book import Book, Reading, RegionReading
 from stillroom.documents.checks import WHOLE_FACE
 from stillroom.documents.making import as_made
+from stillroom.documents.pieces import region_of_piece
 from stillroom.documents.read import validated
 from stillroom.documents.wet import (
     Bench,
@@ -60,7 +61,9 @@ class BenchVerbs(DeskBase):
             If no time makes up for that temperature.
         """
         book = self.book()
-        process = process or self.preference(PROCESS) or None
+        kept_process = self.preference(PROCESS)
+        known = {one.id for one in (*book.kit.processes, *processes(book))}
+        process = process or (kept_process if kept_process in known else None)
         if temperature_c is None and (kept := self.preference(TEMPERATURE)):
             temperature_c = float(kept)
         now = self._clock()
@@ -297,7 +300,10 @@ class BenchVerbs(DeskBase):
         if seen is None or later or sheet.settings.steps_pops is not None:
             return
         word = RegionReading.model_validate({"verdict": _SEEN[event.word]})
-        regions = {WHOLE_FACE: word}
+        region = WHOLE_FACE
+        if sheet.piece is not None:  # it shows one region and no face
+            region = region_of_piece(self._sitting(sitting), sheet)
+        regions = {region: word}
         reading = Reading(when=event.at, state=seen, by="early_look", regions=regions)
         self._store.add_reading(sitting, number, reading)
 

@@ -69,13 +69,26 @@ def usual_process(book: Book, paper: Paper | None = None, camera: Camera | None 
     Returns
     -------
     Process
-        Without a word of either: resin-coated paper in trays, permanganate.
+        Without a word of either, or where what they name is gone: resin-coated paper in trays,
+        permanganate.
     """
+    known = {process.id: process for process in (*built_in(), *book.kit.processes)}
     for thing in (camera, paper):
-        if thing is not None and thing.process is not None:
-            return process_called(book, thing.process)
+        if thing is not None and thing.process in known:
+            return known[thing.process]
     usual: str = _data()["usual"]["rc"]
-    return process_called(book, usual)
+    return known[usual]
+
+
+def gone(book: Book, *things: Paper | Camera) -> str:
+    """A sentence where one of these names a process that is not there; else empty."""
+    for thing in things:
+        if thing.process is not None:
+            try:
+                process_called(book, thing.process)
+            except UnknownName as error:
+                return f"{thing.name or thing.id}: {error}"
+    return ""
 
 
 def steps_of(process: Process) -> tuple[Step, ...]:

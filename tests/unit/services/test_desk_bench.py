@@ -12,6 +12,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from stillroom.documents.piece import Piece
 from stillroom.documents.read import read_book
 from stillroom.documents.wet import WetRun
 from stillroom.errors import BadValue, UnknownName
@@ -206,6 +207,27 @@ def test_a_corrected_sheet_keeps_its_run(desk: Desk) -> None:
     before = wet(desk)
     desk.correct_made("OM", 2, None)
     assert wet(desk) == before
+
+
+def test_an_early_look_at_a_test_piece_is_of_its_region(desk: Desk) -> None:
+    plan = desk.book().sittings[0].sheets[1].settings
+    number = desk.shoot("OM", plan, piece=Piece(region="shadow"))
+    at = begin(sheet=number)
+    look = event("look", 150, step="first_wash", word="too_dark")
+    assert desk.bench_events([at, look]).refused == ()
+    (reading,) = desk.book().sittings[0].sheets[-1].readings
+    assert {r: v.verdict for r, v in reading.regions.items()} == {"shadow": "too_dark"}
+
+
+def test_a_process_that_is_gone_does_not_stop_the_bench(desk: Desk, store: BookFile) -> None:
+    desk.set_preference("bench process", "gone")
+    assert desk.bench().process.id == PROCESS
+    paper = desk.book().papers[0].model_copy(update={"process": "gone too"})
+    store.put_paper(paper)
+    bench = desk.bench()
+    assert bench.process.id == PROCESS
+    assert "no process called 'gone too'" in bench.cautions[0].text
+    assert desk.bench("rc-drum/peroxide").cautions[-1].label != "Process"
 
 
 def test_what_the_bench_stands_for_is_kept(desk: Desk) -> None:
