@@ -38,7 +38,7 @@ def test_the_bench_tells_the_same_words_before_the_step(desk: Desk, page: str) -
 def test_first_aid_and_disposal_defer(page: str) -> None:
     for place, words in (
         ("first-aid", ("safety data sheet", "local emergency number", "poison centre")),
-        ("used", ("Rules differ by place", "local water and waste authority")),
+        ("used", ("rules differ by place", "local water and waste authority")),
     ):
         section = page.split(f'id="{place}"', 1)[1].split("</section>", 1)[0]
         assert all(one in section for one in words)

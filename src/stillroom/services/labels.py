@@ -8,8 +8,9 @@ from stillroom.documents.mixing import Label, Mix, MixLine
 from stillroom.documents.read import validated
 from stillroom.errors import NotPossible, shown
 from stillroom.services.baths import name_of_mix, recipe_of, steps_of_mix
+from stillroom.services.cautions import COLLECT
 from stillroom.services.mixing import Asked, mixing_list
-from stillroom.services.mixing_words import COLLECT, amount_text
+from stillroom.services.mixing_words import amount_text
 from stillroom.wetline.chemistry import Bottle
 
 _SUPPLIER = "Words of the labels of what went in; the suppliers' own data sheets go first."

@@ -14,14 +14,8 @@ from stillroom.documents.mixing import (
 )
 from stillroom.documents.recipes import Ingredient, Recipe, RecipePart
 from stillroom.errors import BadValue, NotPossible, in_range
-from stillroom.services.mixing_words import (
-    COLLECT,
-    NOT_CHECKED,
-    WEAR,
-    amount_text,
-    count_text,
-    part_steps,
-)
+from stillroom.services.cautions import COLLECT, NOT_CHECKED, WEAR
+from stillroom.services.mixing_words import amount_text, count_text, part_steps
 from stillroom.services.recipes import recipe_called
 from stillroom.services.silver import from_silver
 from stillroom.wetline import chemistry as chem

@@ -6,8 +6,9 @@ import re
 
 from stillroom.documents.mixing import Hazard, Solution
 from stillroom.errors import BadValue, in_range
+from stillroom.services.cautions import COLLECT, NOT_CHECKED, WEAR
 from stillroom.services.mixing import LEAST_ML, MOST_ML
-from stillroom.services.mixing_words import COLLECT, NOT_CHECKED, WEAR, amount_text
+from stillroom.services.mixing_words import amount_text
 from stillroom.wetline import chemistry as chem
 from stillroom.wetline.chemistry import Bottle
 

@@ -12,6 +12,7 @@ from stillroom.services.cautions.kit import (
     SENSITIVE_TO_FLASHES,
     ULTRAVIOLET,
 )
+from stillroom.services.cautions.mixing import COLLECT, NOT_CHECKED, WEAR
 from stillroom.services.cautions.places import FIRST, PLACES, Place
 from stillroom.services.cautions.plans import (
     BATH_CAUTION,
@@ -29,6 +30,7 @@ from stillroom.services.cautions.steps import (
 __all__ = [
     "AT_THE_TRAYS",
     "BATH_CAUTION",
+    "COLLECT",
     "FAMILIES",
     "FIRST",
     "FLASH_CAUTION",
@@ -36,9 +38,11 @@ __all__ = [
     "LAMP_CAUTION",
     "NEAR_EYES",
     "NEVER_OPEN",
+    "NOT_CHECKED",
     "PLACES",
     "SENSITIVE_TO_FLASHES",
     "ULTRAVIOLET",
+    "WEAR",
     "Caution",
     "Place",
     "every_bleach",

@@ -12,6 +12,7 @@ from stillroom.services.cautions.kit import (
     SENSITIVE_TO_FLASHES,
     ULTRAVIOLET,
 )
+from stillroom.services.cautions.mixing import COLLECT, WEAR
 from stillroom.services.cautions.steps import AT_THE_TRAYS, every_bleach
 
 FIRST = (
@@ -112,9 +113,8 @@ PLACES: tuple[Place, ...] = (
         (
             Caution(
                 "Before the first bottle",
-                "Goggles, gloves, apron, moving air, the safety data sheets open. No food, no "
-                "children, no animals. Nobody pregnant near dichromate or powders, nobody with "
-                "asthma over sulfite and acid.",
+                f"{WEAR} No food, no children, no animals. Nobody pregnant near dichromate or "
+                "powders, nobody with asthma over sulfite and acid.",
             ),
             Caution(
                 "Acid into water",
@@ -163,8 +163,7 @@ PLACES: tuple[Place, ...] = (
         (
             Caution(
                 "Collect until you have asked",
-                "Rules differ by place: ask the local water and waste authority, and follow label "
-                "and data sheet. Nothing here says that a bath may go down a drain.",
+                f"{COLLECT} Nothing here says that a bath may go down a drain.",
             ),
             Caution(
                 "What is in them",
