@@ -87,6 +87,7 @@ class HazardOf:
     from_percent: float = 0.0
 
 
+# Suppliers' sheets differ on skin (H310 or H312); the harmonised class is H312, from memory.
 _CHROMIUM = ("H272", "H301", "H312", "H314", "H317", "H330", "H334", "H340", "H350", "H360",
              "H372", "H410")  # fmt: skip
 _CHROMIUM_WEAR = (
