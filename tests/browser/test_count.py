@@ -189,6 +189,22 @@ def test_a_reload_during_the_count_loses_nothing(
     expect(page.get_by_text("It was counted before: open 1 s ± 0.2 s.")).to_be_visible()
 
 
+def test_a_clock_set_back_during_the_count_moves_nothing(
+    counting: Callable[..., Page], desk: Desk
+) -> None:
+    page = counting()
+    page.keyboard.press("PageDown")
+    run(page, 5.3)
+    page.clock.set_system_time("2026-11-14T11:00:00")
+    run(page, 2.5)
+    expect(page.get_by_role("heading", name="All fired?")).to_be_visible()
+    page.get_by_role("button", name="Yes, all fired").click()
+    expect(page).to_have_url("/sitting/OM")
+    made = sheet(desk).made
+    assert made is not None
+    assert made.open_s == pytest.approx(1.0, abs=0.001)
+
+
 def test_ticks_stay_through_a_reload(counting: Callable[..., Page]) -> None:
     page = counting()
     page.keyboard.press("2")

@@ -14,6 +14,7 @@ from stillroom.documents.holders import Holder
 from stillroom.errors import BadDocument, BadValue, NotPossible, OutOfRange, UnknownName
 from stillroom.services.desk import Desk
 from stillroom.services.holders import fits, next_side, side_title, why_none
+from stillroom.services.recording import Entry, enter
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "doors"))
 from sitting_book import sitting_desk  # type: ignore[import-not-found]
@@ -160,6 +161,13 @@ def test_without_holders_a_sheet_is_made_as_ever(tmp_path: Path) -> None:
     with sitting_desk(tmp_path / "none") as plain:
         assert plain.shoot("OM", PLAN, expected={}) == 5
         assert plain.book().sittings[0].sheets[-1].holder_side is None
+
+
+def test_a_sheet_written_down_by_command_takes_the_next_loaded_side_too(desk: Desk) -> None:
+    desk.load_side("2 A", PAPER)
+    for side in ("2 A", None):
+        enter(desk._store, desk, "OM", Entry(as_advised=True))
+        assert last_side(desk) == side
 
 
 def test_names_and_formats() -> None:
