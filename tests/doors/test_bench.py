@@ -23,9 +23,9 @@ def event(kind: str, at: str, run: str = "run-1", **more: Any) -> dict[str, Any]
     return {"id": str(uuid.uuid4()), "kind": kind, "run": run, "at": f"2026-11-14T{at}Z", **more}
 
 
-def begin(**more: Any) -> dict[str, Any]:
-    said = {"process": "rc-trays/permanganate", "temperature_c": 20.0}
-    return event("begin", "12:00:00", **(SHEET | said | more))
+def begin() -> dict[str, Any]:
+    told = event("begin", "12:00:00", process="rc-trays/permanganate", temperature_c=20.0)
+    return told | SHEET
 
 
 @pytest.fixture
@@ -175,9 +175,7 @@ def test_a_coin_test_answers_the_notice_for_this_brightness_and_dimmer(client: T
     client.cookies.set("dim", "1")
     assert coin(client, 0) == 303
     said = note(client)
-    assert said.startswith(
-        "No coin showed in 12 minutes with Sorrel No. 2, batch 7 on Saturday 14"
-    )
+    assert said.startswith("No coin showed in 12 minutes with Sorrel No. 2 glossy, batch 7 on Sat")
     assert "safe" not in said.lower()
     client.cookies.set("dim", "2")
     assert note(client) == said
