@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -11,6 +10,8 @@ from stillroom.cli.given import BookOption, Document, JsonOption, SittingOption,
 from stillroom.cli.writing import print_answer
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from rich.console import Console
 
     from stillroom.cli.given import Given
@@ -116,17 +117,19 @@ def day(
 ) -> None:
     """Say how many sheets and sitters a day holds, when it is through, and what holds it up."""
     from stillroom.services.day import DayAsked  # noqa: PLC0415
+    from stillroom.services.day.hours import begins_on, date_typed, hour_typed  # noqa: PLC0415
 
     moment = now()
-    asked_on = _date(on, moment)
+    asked_on = date_typed("--on", on, moment)
+    first = hour_typed("--from", begins, asked_on, moment)
     asked = DayAsked(
         sitting=sitting,
         sitters=sitters,
         exposed=sheets,
         each=each,
         p_lands=chance,
-        begins=_moment("--from", begins, asked_on, moment, is_needed=on is not None),
-        ends=_moment("--to", ends, asked_on, moment),
+        begins=begins_on(first, asked_on, moment),
+        ends=hour_typed("--to", ends, asked_on, moment),
         process=process,
         temperature_c=temperature,
         tanks=tanks,
@@ -165,34 +168,6 @@ def _answer(given: Given, asked: DayAsked, moment: datetime) -> Day:
         p_lands=advice.forecast.p_keeper,
         settings=advice.settings,
     )
-
-
-def _date(text: str | None, moment: datetime) -> date:
-    from stillroom.errors import BadValue  # noqa: PLC0415
-
-    if text is None:
-        return moment.date()
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        raise BadValue("--on", text, "give a date such as 2026-12-05") from None
-
-
-def _moment(
-    option: str, text: str | None, on: date, moment: datetime, *, is_needed: bool = False
-) -> datetime | None:
-    from stillroom.errors import BadValue  # noqa: PLC0415
-    from stillroom.services.day.asked import USUAL_BEGIN  # noqa: PLC0415
-
-    if text is None:
-        return datetime.combine(on, USUAL_BEGIN, moment.tzinfo) if is_needed else None
-    try:
-        at = time.fromisoformat(text.strip().zfill(5))
-    except ValueError:
-        raise BadValue(option, text, "give a time such as 10:00") from None
-    if at.tzinfo is not None:
-        raise BadValue(option, text, "give a time such as 10:00")
-    return datetime.combine(on, at, moment.tzinfo)
 
 
 def _print(answer: Day) -> None:

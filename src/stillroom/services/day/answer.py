@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 import numpy as np
 
@@ -39,7 +40,6 @@ from stillroom.wetline.day import (
     range_of,
     schedule,
     sheets_to_land,
-    sheets_used,
 )
 
 WANTED = 0.9
@@ -133,17 +133,20 @@ def _with_sitters(ground: Ground, p: float, each: int) -> _Plan:
     times = middle_times()
     line = day_line(ground, times, with_chair=True)
 
-    def coming_of(used: int, by_turns: int, at: list[int] | None) -> list[Coming]:
+    def coming_of(used: list[int], by_turns: int, at: list[int] | None) -> list[Coming]:
         return comings(
-            line, times, [used] * count,
-            together=asked.together, by_turns=by_turns, asked_for_s=at,
-        )[0]  # fmt: skip
+            line, times, used, together=asked.together, by_turns=by_turns, asked_for_s=at
+        )[0]
 
-    used = max(1, round(sheets_used(p, each)))
+    used = _evenly(_used_each(p, each, asked.together), count, each)
     coming, whose = comings(
-        line, times, [used] * count,
-        together=asked.together, by_turns=asked.by_turns, asked_for_s=booked[:count],
-    )  # fmt: skip
+        line,
+        times,
+        used,
+        together=asked.together,
+        by_turns=asked.by_turns,
+        asked_for_s=booked[:count],
+    )
     free = coming_of(used, asked.by_turns, None)
     by_turns_s = quick(line.line, coming_of(used, count, None)).finish_s
     return _Plan(
@@ -152,7 +155,9 @@ def _with_sitters(ground: Ground, p: float, each: int) -> _Plan:
         used=count * _used_each(p, each, asked.together),
         landed=count * (1 - (1 - p) ** each),
         finish_s=days.finish_s(count),
-        all_used_s=quick(line.line, coming_of(each, asked.by_turns, booked[:count])).finish_s,
+        all_used_s=quick(
+            line.line, coming_of([each] * count, asked.by_turns, booked[:count])
+        ).finish_s,
         fits=fits if asked.ends or asked.sitters is None else None,
         coming=coming,
         free=free,
@@ -161,6 +166,12 @@ def _with_sitters(ground: Ground, p: float, each: int) -> _Plan:
         otherwise=otherwise(ground, some),
         by_turns_saves_s=max(0, quick(line.line, free).finish_s - by_turns_s),
     )
+
+
+def _evenly(mean: float, count: int, most: int) -> list[int]:
+    """Sheets of each sitter, whole, at least one, and together about so many on average."""
+    upto = [round(mean * n) for n in range(count + 1)]
+    return [min(most, max(1, b - a)) for a, b in pairwise(upto)]
 
 
 def _used_each(p: float, each: int, together: int) -> float:
