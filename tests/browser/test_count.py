@@ -5,12 +5,14 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Protocol
+from typing import Protocol, get_args
 
 import pytest
 from playwright.sync_api import Page, expect
 
 from stillroom.documents.book import Sheet
+from stillroom.documents.holding import Fires
+from stillroom.services.counting import count
 from stillroom.services.desk import Desk
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "doors"))
@@ -254,6 +256,47 @@ def test_escape_or_a_tap_stops_and_nothing_is_written(
     assert not covered(page)
     expect(page.get_by_role("button", name="Start the count")).to_be_visible()
     assert desk.book() == before
+
+
+# Pressed at any moments whatever, told at any moment: which of these do not hold?
+TRIED = """async ([plans, seed]) => {
+  const { countAt } = await import('/static/count_line.js');
+  let at = seed;
+  const chance = () => { at = (at * 48271) % 2147483647; return at / 2147483647; };
+  const wrong = [];
+  for (const plan of plans) for (let n = 0; n < 150; n += 1) {
+    const started = 1000, charged = n % 3 ? undefined : started + chance() * 20000 - 10000;
+    const presses = [];
+    let pressed = started;
+    while (presses.length < 40 && chance() < .95) presses.push(pressed += 250 + chance() * 6000);
+    const state = { started, presses, mode: n % 2 ? 'pressed' : 'counted', charged };
+    const line = countAt(plan, state, Infinity), gap = plan.gap_s * 1000 - 1e-6;
+    const all = charged === undefined ? line.pops : [charged, ...line.pops];
+    const isOpen = t => line.openings.some(o => o.off <= t && (o.on === null || t <= o.on));
+    if (all.some((t, i) => i && t - all[i - 1] < gap)) wrong.push(['too early', plan.fires, n]);
+    if (plan.is_by_hand && line.pops.some(t => !isOpen(t))) wrong.push(['cap on', plan.fires, n]);
+    const told = line.pops.length + line.missed;
+    if (line.isOver && told !== plan.pops) wrong.push(['lost', plan.fires, n]);
+    const now = started + chance() * 30000, then = countAt(plan, state, now);
+    const hasMoved = (one, i) => one.at > now || one.at !== line.said[i].at;
+    if (then.said.some(hasMoved)) wrong.push(['moved', plan.fires, n]);
+  }
+  return wrong;
+}"""
+
+
+def test_whenever_it_is_pressed_pops_wait_and_fall_while_it_is_open(
+    open_page: Opener, desk: Desk
+) -> None:
+    plans = []
+    for fires in get_args(Fires):
+        for pops, opening in ((1, "per_pop"), (3, "per_pop"), (4, "held_open")):
+            settings = sheet(desk).settings.model_copy(update={"pops": pops, "opening": opening})
+            lit = sheet(desk).model_copy(update={"settings": settings})
+            made = count(desk.book(), "OM", lit, fires=fires, delay_s=5)
+            plans.append(made.model_dump(mode="json"))
+    page = open_page("/holders")
+    assert page.evaluate(TRIED, [plans, 20261114]) == []
 
 
 @pytest.mark.parametrize("size", SIZES)
