@@ -56,10 +56,13 @@ def test_a_later_word_stands_and_teaches_nothing(
 ) -> None:
     before = desk.forecast("OM").regions
     send(client, form_id(PAGE), "promised")
+    owed = '<b>Promised:</b> <a href="/sitting/OM/3#hand-over">OM 3</a>'
+    assert owed in client.get("/sitting/OM").text
     send(client, form_id(PAGE), "here", "back_copied")
     handed = sheet(desk).hand_over
     assert handed is not None
     assert (handed.state, handed.seen_to) == ("here", ("back_copied",))
+    assert "Promised:" not in client.get("/sitting/OM").text
     assert desk.forecast("OM").regions == before
     assert 'value="back_copied" checked' in client.get(PAGE).text
 

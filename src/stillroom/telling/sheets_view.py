@@ -263,7 +263,7 @@ def _tone(reading: RegionReading | None, paper: Paper) -> int | None:
 
 
 def dry_again(book: Book, sitting: Sitting) -> tuple[DryAgain, ...]:
-    """Sheets read wet only, of this sitting and of the others made on that day or before."""
+    """Sheets read wet only, of this sitting and of those on that day or before; then the promised."""
     others = [s for s in book.sittings if s.id != sitting.id and s.when <= sitting.when]
     found = []
     for one in [sitting, *sorted(others, key=lambda s: s.when, reverse=True)]:
@@ -278,4 +278,15 @@ def dry_again(book: Book, sitting: Sitting) -> tuple[DryAgain, ...]:
             title = f"{initials(book, one)}, {day(one.when)}"
         sheets = tuple((mark_of(s), read_href(one, s.number)) for s in wet)
         found.append(DryAgain(title, sheets))
-    return tuple(found[:4])
+    owed = promised(book)
+    return (*found[:4], *([DryAgain("Promised", owed)] if owed else []))
+
+
+def promised(book: Book) -> tuple[tuple[str, str], ...]:
+    """Sheets that were promised to somebody and not given yet, the latest sitting first."""
+    return tuple(
+        (mark_of(sheet), f"{sheet_href(sitting, sheet.number)}#hand-over")
+        for sitting in sorted(book.sittings, key=lambda s: s.when, reverse=True)
+        for sheet in sitting.sheets
+        if sheet.hand_over is not None and sheet.hand_over.state == "promised"
+    )
