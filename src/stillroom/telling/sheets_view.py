@@ -263,7 +263,7 @@ def _tone(reading: RegionReading | None, paper: Paper) -> int | None:
 
 
 def dry_again(book: Book, sitting: Sitting) -> tuple[DryAgain, ...]:
-    """Sheets read wet only, of this sitting and of those on that day or before; then the promised."""
+    """Sheets read wet only, of this sitting and of others until that day; then the promised."""
     others = [s for s in book.sittings if s.id != sitting.id and s.when <= sitting.when]
     found = []
     for one in [sitting, *sorted(others, key=lambda s: s.when, reverse=True)]:
