@@ -39,6 +39,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
                 raise pytest.UsageError(
                     f"{item.nodeid}: published needs source=... and kind=, one of {sorted(KINDS)}."
                 )
+    # Files with slow tests first, so that no worker is left alone with one at the end.
+    long = {item.path for item in items if item.get_closest_marker("slow")}
+    items.sort(key=lambda item: item.path not in long)
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:
