@@ -109,9 +109,7 @@ class DayAsked:
         if self.every_min is not None:
             in_range("minutes between sitters", self.every_min, 5, 480, "min")
         if self.exposed is not None and self.sitters is not None:
-            raise BadValue(
-                "sitters", self.sitters, "sheets exposed before have no sitters; ask one"
-            )
+            raise BadValue("sitters", self.sitters, "sheets exposed before have no sitters")
         if (self.sitters or 0) * (self.each or 1) > MOST_SHEETS:
             total = (self.sitters or 0) * (self.each or 1)
             raise BadValue("sheets", total, f"no day holds more than {MOST_SHEETS}: ask for fewer")
