@@ -236,3 +236,72 @@ def test_what_is_still_to_come_changes_nothing_that_was(open_page: Opener) -> No
         assert now[: len(before)] == before
         before = now
     assert len(before) > 15
+
+
+_AT_RANDOM = """async trials => {
+  const { firstStart, lineAt, movedStart, pressOf } = await import('/static/bench_line.js');
+  const plan = JSON.parse(document.querySelector('[data-bench]').dataset.plan);
+  let seed = 11;
+  const random = () => {
+    seed = (seed + 0x6D2B79F5) | 0;
+    let t = Math.imul(seed ^ (seed >>> 15), 1 | seed);
+    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
+    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
+  };
+  const found = [];
+  for (let trial = 0; trial < trials; trial += 1) {
+    const events = [{ kind: 'pedal', on: true, at: 0 }], sheets = 2 + Math.floor(random() * 3);
+    let made = 0, now = 1000, open = [];
+    do {
+      const armed = lineAt(plan, events, now).runs.find(run => run.phase === 'armed');
+      const moved = armed ? movedStart(plan, events, now) : null;
+      if (armed && moved !== armed.beginAt) {
+        events.push({ kind: 'move', run: armed.id, at: now, beginAt: moved });
+      }
+      const line = lineAt(plan, events, now), press = pressOf(line);
+      open = line.runs.filter(run => run.outcome === 'in_work' || run.outcome === 'armed');
+      if (made < sheets && !armed && random() < 0.05) {
+        const mark = 'ABCD'[made];
+        made += 1;
+        const beginAt = firstStart(plan, events, now, { mark });
+        events.push({ kind: 'arm', run: mark, mark, sheet: made, at: now, beginAt });
+      }
+      const { run } = press, step = run?.step.id;
+      if (press.kind === 'done' && random() < 0.12) {
+        events.push({ kind: 'done', run: run.id, step, at: now });
+      } else if (press.kind === 'longer' && random() < 0.002) {
+        events.push({ kind: 'longer', run: run.id, step, seconds: 10, at: now });
+      }
+      now += 3000 + Math.floor(random() * 2000);
+    } while (made < sheets || open.length);
+    const line = lineAt(plan, events, now);
+    found.push({ lifts: line.lifts.map(({ run, at }) => [at, run]),
+      spans: line.runs.flatMap(({ mark, passed }) =>
+        passed.map(one => [mark, one.step, one.beganAt, one.endedAt])) });
+  }
+  return found;
+}"""
+
+
+def test_pressed_at_random_the_bench_keeps_hands_baths_and_the_dark_apart(
+    open_page: Opener,
+) -> None:
+    """Two to four sheets at odd moments, by-eye trays left late, now and then *longer*."""
+    page = open_page("/bench")
+    played = page.evaluate(_AT_RANDOM, 8)
+    count = 0
+    for line in played:
+        for (a, of_a), (b, of_b) in itertools.pairwise(sorted(line["lifts"])):
+            count += 1
+            assert of_a == of_b or b - a >= 1000 * SPACING_S - 1, (a, of_a, b, of_b)
+        spans = line["spans"]
+        lit = [(mark, a, b) for mark, step, a, b in spans if step == "lights"]
+        red = [s for s in spans if s[1] in ("first_development", "first_wash", "bleach")]
+        red += [s for s in spans if s[1] == "second_wash"]
+        assert not [
+            (x, y) for x in lit for y in red if x[0] != y[0] and x[1] < y[3] and y[2] < x[2]
+        ]
+        baths = [s for s in spans if s[1] not in WATER]
+        for x, y in itertools.combinations(baths, 2):
+            assert x[1] != y[1] or x[0] == y[0] or x[3] <= y[2] or y[3] <= x[2], (x, y)
+    assert count > 150
