@@ -114,7 +114,7 @@ def _side(holder: Holder, letter: str, made: dict[tuple[str, int], doc.Sheet]) -
 
 def is_out(sheet: doc.Sheet) -> bool:
     """Whether a sheet has left its holder: it was looked at, or is in the trays."""
-    return bool(sheet.readings) or getattr(sheet, "wet", None) is not None
+    return bool(sheet.readings) or sheet.wet is not None
 
 
 def fits(camera_mm: tuple[float, float], holder_mm: tuple[float, float]) -> bool:
