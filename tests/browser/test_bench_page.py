@@ -20,6 +20,7 @@ from bench_runs import (  # type: ignore[import-not-found]
     Bench,
     bench_desk,
     open_bench,
+    run_of,
 )
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
@@ -211,6 +212,22 @@ def test_the_lines_temperature_is_one_tap_and_changes_its_times(
     (first, *_) = desk.bench().steps
     assert first.seconds is not None
     assert first.seconds < RC["first_development"]
+
+
+def test_a_thermometer_read_during_the_first_development_is_told_of_its_sheet(
+    open_page: Opener, desk: Desk
+) -> None:
+    bench = open_bench(open_page)
+    bench.press()
+    bench.wait(30)
+    bench.page.get_by_role("button", name="½ warmer").click()
+    expect(bench.page.locator(".warm b")).to_have_text("20.5 °C")
+    bench.wait(0.5)
+    bench.settle()
+    assert bench.tray("OM 4") == "First development"
+    assert 20 < run_of(desk, 4).temperature_c <= 20.5  # between the two readings
+    bench.wait(RC["first_development"] - 35)
+    assert bench.tray("OM 4") == "First development"  # its own time stays
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -59,7 +59,7 @@ function start(sheet) {
     setBegin(armed.id, now);   // a second tap: now, whatever the hands say
   } else {
     const beginAt = firstStart(plan, kept.events, now, asRun(sheet), startWhen(sheet)), run = newId();
-    tell({ kind: 'arm', beginAt, run, ...asRun(sheet) }, false);
+    tell({ kind: 'arm', beginAt, run, ...asRun(sheet), temperature_c: plan.temperature_c }, false);
     kept.queue.push({ id: newId(), kind: 'begin', at: beginAt, run, sitting: sheet.sitting, sheet: sheet.number, process: plan.process.id, temperature_c: plan.temperature_c });
   }
   pressed('begin');
@@ -268,8 +268,17 @@ function join(told) {
   const remote = [...eventsOf(open, told, told.sheets), ...eventsOf(stopped, told, told.sheets).filter(event => event.kind === 'stop')];
   kept.events = [...own, ...remote];
   plan = told;
+  tellWarmth();
   drawBaths(told.baths);
   kept.write();
+}
+
+// The thermometer says otherwise while a sheet is in the first developer: told of that sheet.
+function tellWarmth() {
+  for (const run of lineOf(clock.now()).runs.filter(one => one.outcome === 'in_work' && one.index === 0)) {
+    const said = kept.events.filter(event => event.run === run.id && event.temperature_c !== undefined).at(-1)?.temperature_c;
+    if (said !== undefined && said !== plan.temperature_c) tell({ kind: 'temperature', run: run.id, temperature_c: plan.temperature_c });
+  }
 }
 
 function drawBaths(baths) {
