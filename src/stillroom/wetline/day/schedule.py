@@ -10,11 +10,12 @@ from stillroom.wetline.day.interval import MOST_TRIED, interval
 from stillroom.wetline.day.line import Line
 from stillroom.wetline.day.one_by_one import Board, Row
 
-SMALL = 100
-"""Up to so much that may meet, the search is meant to come to its end."""
+SMALL = 72
+"""Up to so much that may meet, the search is meant to come to its end: eight sheets through four
+stations, one of them used twice."""
 SMALL_NODES = 40_000
 """Choices that are looked at then, at most: some seconds."""
-LARGE_WORK = 2_500_000_000
+LARGE_WORK = 1_500_000_000
 """Else: choices times the cube of how much may meet; about half a second."""
 BLOCKS = (2, 3, 4)
 """Sheets that are planned together and then repeated."""
