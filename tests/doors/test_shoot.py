@@ -65,9 +65,10 @@ def test_shoot_leads_to_the_count_and_says_that_the_sheet_is_written_down(
 def test_the_count_lists_what_is_set_and_what_is_called(client: TestClient, mode: str) -> None:
     client.cookies.set("mode", mode)
     page = client.get(f"{COUNT}?fires=cap_in_dark").text
-    assert page.count("data-tick") == 4
+    assert page.count("data-tick") == 5
     assert "0.6 below full" in page
     said = words(page)
+    assert re.search(r"Chair .* lens board to lower lid", said)
     assert "Lights out, cap off, pop, cap on, lights." in said
     assert re.search(r"5 s Cap off 5\.5 s Pop 6 s Cap on", said)
     assert re.search(r"No pop before every head is charged: [\d.]+ s from pop to pop", said)

@@ -229,7 +229,9 @@ def test_an_id_with_a_slash_has_an_address_too(tmp_path: Path) -> None:
         )
         found = re.search(r'href="(/sitting/[^"]+)"', client.get("/sittings").text)
         assert found
-        assert press(client, found[1], at="/shoot").headers["location"] == found[1]
+        counted = press(client, found[1], at="/shoot").headers["location"]
+        assert counted == f"{found[1]}/5/count"
+        assert client.get(counted).status_code == 200
         assert len(sheets(desk)) == 5
 
 

@@ -6,6 +6,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from stillroom.documents.making import as_made
 from stillroom.services.desk_shooting import UNKNOWN_HEAD
 from stillroom.telling.names import unslug
 from stillroom.telling.sheets_view import mark_of
@@ -14,6 +15,7 @@ from stillroom.web.forms import FormPost, number
 from stillroom.web.page import desk_of, lengths_of, render, to
 from stillroom.web.posted import once
 from stillroom.web.views.count_view import count_view, delay_called, fires_called
+from stillroom.web.views.sharp_view import chair_of
 
 router = APIRouter()
 
@@ -31,7 +33,10 @@ def show(
     made = desk.count(
         sitting.id, sheet.number, fires=fires_called(fires), delay_s=delay_called(delay)
     )
-    view = count_view(book, sitting, sheet, made, lengths=lengths_of(request))
+    lengths = lengths_of(request)
+    f_number = as_made(sheet.settings, sheet.made).f_number
+    chair = chair_of(desk, sitting, f_number, lengths)
+    view = count_view(book, sitting, sheet, made, lengths=lengths, chair=chair)
     return render(
         request,
         "sitting/count.html",

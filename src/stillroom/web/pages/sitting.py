@@ -14,12 +14,10 @@ from stillroom.documents.book import Settings, Sitting
 from stillroom.errors import NotPossible, StillroomError
 from stillroom.services.desk import Desk
 from stillroom.services.worktable import worktable
-from stillroom.telling.focus_told import chair_row
 from stillroom.telling.metered_view import metered_view
 from stillroom.telling.names import light_title, unslug
 from stillroom.telling.odd_view import odd_shown
 from stillroom.telling.piece_view import Plan
-from stillroom.telling.set_rows import Lengths, Row
 from stillroom.telling.sitter_told import door_lines
 from stillroom.telling.sitting_view import (
     SittingView,
@@ -39,7 +37,7 @@ from stillroom.web.views.curtain_view import curtain_view
 from stillroom.web.views.holders_view import at_shoot
 from stillroom.web.views.holding_view import holding_view
 from stillroom.web.views.pair_view import PairView
-from stillroom.web.views.sharp_view import sharp_view
+from stillroom.web.views.sharp_view import chair_of, sharp_view
 from stillroom.web.views.sittings_view import days
 
 router = APIRouter()
@@ -145,16 +143,8 @@ def view_of(
         forecast=forecast,
         lengths=lengths_of(request),
         plan=plan,
-        chair=_chair(desk, sitting, actual.f_number, lengths_of(request)),
+        chair=chair_of(desk, sitting, actual.f_number, lengths_of(request)),
     )
-
-
-def _chair(desk: Desk, sitting: Sitting, f_number: float, lengths: Lengths) -> Row | None:
-    """Where the chair stands; why it cannot be told stands beside focus on the page."""
-    try:
-        return chair_row(desk.focus(sitting.id, f_number=f_number), lengths)
-    except StillroomError:
-        return None
 
 
 def advice_now(desk: Desk, sitting: Sitting) -> Advice:

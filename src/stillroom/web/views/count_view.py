@@ -16,7 +16,7 @@ from stillroom.services.holders import sides_of
 from stillroom.telling.firing_told import WAYS_TO_FIRE
 from stillroom.telling.names import clip_code
 from stillroom.telling.set_list import set_list
-from stillroom.telling.set_rows import Lengths, Value
+from stillroom.telling.set_rows import Lengths, Row, Value
 from stillroom.telling.sheets_view import mark_of, sheet_href
 from stillroom.telling.sitting_view import header_line, sitting_href
 from stillroom.telling.words import figure, seconds
@@ -116,7 +116,13 @@ def last_count(sitting: Sitting) -> tuple[str, str] | None:
 
 
 def count_view(
-    book: Book, sitting: Sitting, sheet: Sheet, made: Count, *, lengths: Lengths = "metric"
+    book: Book,
+    sitting: Sitting,
+    sheet: Sheet,
+    made: Count,
+    *,
+    lengths: Lengths = "metric",
+    chair: Row | None = None,
 ) -> CountView:
     """Put the page together.
 
@@ -128,6 +134,8 @@ def count_view(
         How it is counted.
     lengths : {"metric", "imperial"}
         How lengths are printed.
+    chair : Row, optional
+        Where the chair stands for focus, if that can be told.
     """
     href = count_href(sitting, sheet.number)
     return CountView(
@@ -137,7 +145,7 @@ def count_view(
         mark=mark_of(sheet),
         line=header_line(book, sitting),
         pencil=f"{mark_of(sheet)}; clip {clip_code(sheet.number)}",
-        ticks=_ticks(book, sitting, sheet, lengths),
+        ticks=_ticks(book, sitting, sheet, lengths, chair),
         plan=made.model_dump_json(),
         count=made,
         calls=_calls(made),
@@ -149,7 +157,9 @@ def count_view(
     )
 
 
-def _ticks(book: Book, sitting: Sitting, sheet: Sheet, lengths: Lengths) -> tuple[Tick, ...]:
+def _ticks(
+    book: Book, sitting: Sitting, sheet: Sheet, lengths: Lengths, chair: Row | None
+) -> tuple[Tick, ...]:
     settings = as_made(sheet.settings, sheet.made)
     rows = set_list(
         book,
@@ -159,8 +169,9 @@ def _ticks(book: Book, sitting: Sitting, sheet: Sheet, lengths: Lengths) -> tupl
         before=None,
         lengths=lengths,
         is_made=True,
+        chair=chair,
     ).rows
-    told = [(row.title, ", ".join(_told(value) for value in row.values)) for row in rows]
+    told = [(row.title, ", ".join([*map(_told, row.values), *_why(row)])) for row in rows]
     if sheet.holder_side:
         titles = {side.key: side.title for side in sides_of(book)}
         told.append(("Holder", titles.get(sheet.holder_side, sheet.holder_side)))
@@ -168,15 +179,21 @@ def _ticks(book: Book, sitting: Sitting, sheet: Sheet, lengths: Lengths) -> tupl
 
 
 def _told(value: Value) -> str:
+    if value.is_wide:
+        return value.figure
     shown = f"f/{value.figure}" if value.is_f else value.figure
     return f"{shown} {value.caption}"
+
+
+def _why(row: Row) -> tuple[str, ...]:
+    return (row.why,) if row.why else ()
 
 
 def _calls(made: Count) -> tuple[tuple[str, str], ...]:
     at_s, rows = 0.0, []
     for call in made.calls:
         at_s += call.after_s
-        rows.append((f"{figure(at_s)} s", call.word))
+        rows.append((f"{figure(round(at_s, 1))} s", call.word))
     return tuple(rows)
 
 

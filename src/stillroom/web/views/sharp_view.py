@@ -13,6 +13,7 @@ from stillroom.telling import firing_told, focus_told, ghost_told, stillness_tol
 from stillroom.telling.firing_told import FiringTold
 from stillroom.telling.focus_told import FocusTold
 from stillroom.telling.ghost_told import GhostTold
+from stillroom.telling.set_rows import Row
 from stillroom.telling.stillness_told import StillnessTold
 
 Answer = TypeVar("Answer")
@@ -29,6 +30,14 @@ class SharpView:
     lines: tuple[str, ...]
     """One line each, for the odds."""
     problems: tuple[str, ...]
+
+
+def chair_of(desk: Desk, sitting: Sitting, f_number: float, lengths: str) -> Row | None:
+    """The chair's place on the set list; why it cannot be told stands in the section."""
+    try:
+        return focus_told.chair_row(desk.focus(sitting.id, f_number=f_number), lengths)
+    except StillroomError:
+        return None
 
 
 def sharp_view(desk: Desk, sitting: Sitting, settings: Settings, lengths: str) -> SharpView:
