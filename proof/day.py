@@ -95,8 +95,8 @@ def solved_s(day: dict[str, Any]) -> int | None:
     solver.parameters.random_seed = SEED
     if solver.solve(model) != cp_model.OPTIMAL:
         return None
-    finish: float = solver.objective_value
-    return round(finish)
+    least: float = solver.objective_value
+    return round(least)
 
 
 def freeze() -> None:
