@@ -15,7 +15,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 ROOMS = (
     *("quantity", "quantity.spectra", "light", "light.daylight", "light.window"),
-    *("camera", "sitter", "paper", "wetline", "wetline.chemistry"),
+    *("camera", "sitter", "paper", "wetline", "wetline.chemistry", "wetline.day"),
 )
 REASONS = tomllib.loads(Path(__file__).with_name("reasons.toml").read_text(encoding="utf-8"))
 
