@@ -46,7 +46,7 @@ def all_through(bench: Bench, most_s: float = 3600) -> None:
         bench.wait(5)
         if "done for" in bench.text("press"):
             bench.press()
-        if bench.word in ("Ready", "Clear"):
+        if bench.word in ("Ready", "Empty"):
             return
     raise AssertionError("the line did not come to its end")
 

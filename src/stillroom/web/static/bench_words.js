@@ -98,7 +98,7 @@ export function againSaid(run) {
 function nothing(waiting, line) {
   const last = line.runs.filter(run => run.outcome === 'through').sort((a, b) => b.endedAt - a.endedAt)[0];
   const through = last ? `${last.mark} is through. Dry it face up.` : '';
-  if (!waiting) return { word: 'Clear', figure: null, run: null, now: through || 'No exposed sheet is waiting.', then: 'A sheet is written down when it is shot; it waits here then.' };
+  if (!waiting) return { word: 'Empty', figure: null, run: null, now: through || 'No exposed sheet is waiting.', then: 'A sheet is written down when it is shot; it waits here then.' };
   return { word: 'Ready', figure: null, run: null, now: `${waiting.mark} is next${waiting.clip ? `, clip ${waiting.clip}` : ''}.`, then: `Press any key, the pedal or Start as it goes ${line.plan.steps[0].voice.split(',')[0]}.` };
 }
 
