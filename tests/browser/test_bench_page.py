@@ -222,6 +222,7 @@ def test_a_thermometer_read_during_the_first_development_is_told_of_its_sheet(
     bench.wait(30)
     bench.page.get_by_role("button", name="½ warmer").click()
     expect(bench.page.locator(".warm b")).to_have_text("20.5 °C")
+    expect(bench.page.locator(".tray.on")).to_have_count(1)
     bench.wait(0.5)
     bench.settle()
     assert bench.tray("OM 4") == "First development"

@@ -7,8 +7,11 @@ holdToGoBright(document.querySelector('[data-hold]'));
 dimAtOnce(document.querySelector('[data-dimmer]'));
 lettersLead();
 
-// The light of the room, for a page of the bench that is kept for a reload without a network.
-try { localStorage.setItem('room', document.documentElement.dataset.mode); } catch { /* nothing is kept here */ }
+// The light of the room, for a page of the bench that is kept for a reload without a network. Going
+// dark counts from the tap on, not only once the dark page has come.
+const remember = mode => { try { localStorage.setItem('room', mode); } catch { /* nothing is kept here */ } };
+remember(document.documentElement.dataset.mode);
+document.addEventListener('submit', event => { if (event.submitter?.name === 'mode' && event.submitter.value === 'safelight') remember('safelight'); });
 
 // A page that comes back from the browser's memory may be from another light: fetch it anew.
 addEventListener('pageshow', event => { if (event.persisted) location.reload(); });
