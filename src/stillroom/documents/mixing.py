@@ -7,7 +7,8 @@ from typing import Annotated, Literal
 from pydantic import AwareDatetime, Field
 
 from stillroom.documents.base import Line, Name, Strict, Text
-from stillroom.documents.wet import Status, StepId
+from stillroom.documents.wet import Status
+from stillroom.wetline import StepId
 
 PercentOf = Literal["w/w", "w/v", "v/v", "volumes"]
 """Of a percentage: grams in 100 g, grams in 100 ml, millilitres in 100 ml; and the litres of

@@ -8,7 +8,8 @@ from pydantic import Field, model_validator
 
 from stillroom.documents.base import Line, Name, Strict, Text
 from stillroom.documents.mixing import BathKind, PercentOf
-from stillroom.documents.wet import Status, StepId
+from stillroom.documents.wet import Status
+from stillroom.wetline import StepId
 
 Family = Literal["dichromate", "permanganate", "peroxide", ""]
 

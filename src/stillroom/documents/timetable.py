@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Literal
 
 from stillroom.documents.base import Line, Strict, Text
-from stillroom.documents.wet import BenchLight, BenchProcess, BenchStep, Caution, StepId
+from stillroom.documents.wet import BenchLight, BenchProcess, BenchStep, Caution
+from stillroom.wetline import StepId
 
 
 class Call(Strict):

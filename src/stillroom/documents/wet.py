@@ -8,28 +8,12 @@ from pydantic import AwareDatetime, Field, model_validator
 
 from stillroom.documents.base import Line, Name, Strict, Text
 from stillroom.documents.thing import Thing
+from stillroom.wetline import Ends, Pace, StepId
 
-StepId = Literal[
-    "first_development",
-    "first_wash",
-    "bleach",
-    "second_wash",
-    "clear",
-    "third_wash",
-    "lights",
-    "second_development",
-    "rinse",
-    "fix",
-    "wash_aid",
-    "last_wash",
-    "dry",
-]
 Base = Literal["rc", "fibre"]
 Vessel = Literal["trays", "one_tank", "drum"]
-Ends = Literal["time", "eye", "open"]
 BenchLight = Literal["red", "white"]
 HandsWord = Literal["Rock", "Lift", "Drain", "Look", "Lights", "Leave", "Rinse"]
-Pace = Literal["developer", "bleach", "wash", "none"]
 Status = Literal[
     "published_seen", "published_memory", "common_practice", "computed", "own", "invented"
 ]

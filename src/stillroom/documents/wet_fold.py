@@ -18,10 +18,9 @@ from stillroom.documents.wet import (
     Outcome,
     RunLook,
     RunStep,
-    StepId,
     WetRun,
 )
-from stillroom.wetline import work_seconds
+from stillroom.wetline import StepId, work_seconds
 from stillroom.wetline.temperature import REFERENCE_C
 
 _RANK = {

@@ -10,7 +10,7 @@ from stillroom.documents.book import Book, Sheet, Sitting
 from stillroom.documents.mixing import Bath, Clock, Mix
 from stillroom.documents.recipes import Recipe
 from stillroom.documents.to_domain import named
-from stillroom.documents.wet import BenchBath, Status, StepId
+from stillroom.documents.wet import BenchBath, Status
 from stillroom.services.bath_life import (
     clock_text,
     fresh_text,
@@ -18,6 +18,7 @@ from stillroom.services.bath_life import (
 )
 from stillroom.services.bench import process_of_sitting
 from stillroom.services.recipes import recipes, sheets_per_litre
+from stillroom.wetline import StepId
 from stillroom.wetline import chemistry as chem
 
 PIECE_SHARE = 0.2

@@ -24,12 +24,22 @@ from stillroom.wetline.lights import (
     tone_lxs,
     torch_lx,
 )
-from stillroom.wetline.process import STEPS, Step, Timed, at_temperature, check_steps, total_s
+from stillroom.wetline.process import (
+    STEPS,
+    Ends,
+    Step,
+    StepId,
+    Timed,
+    at_temperature,
+    check_steps,
+    total_s,
+)
 from stillroom.wetline.spacing import SPACING_S, Visit, visits
 from stillroom.wetline.temperature import (
     COLDEST_C,
     TEN_DEGREES,
     WARMEST_C,
+    Pace,
     TenDegrees,
     check_line,
     seconds_at,
@@ -51,11 +61,14 @@ __all__ = [
     "TEN_DEGREES",
     "TEST_MIN",
     "WARMEST_C",
+    "Ends",
     "Gate",
     "LightTime",
+    "Pace",
     "Shift",
     "Slower",
     "Step",
+    "StepId",
     "TenDegrees",
     "Timed",
     "Visit",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, get_args
 
 from stillroom.errors import BadValue, OutOfRange, UnknownName
 from stillroom.wetline.temperature import (
@@ -17,7 +17,7 @@ from stillroom.wetline.temperature import (
 
 Ends = Literal["time", "eye", "open"]
 
-STEPS = (
+StepId = Literal[
     "first_development",
     "first_wash",
     "bleach",
@@ -31,7 +31,8 @@ STEPS = (
     "wash_aid",
     "last_wash",
     "dry",
-)
+]
+STEPS: tuple[str, ...] = get_args(StepId)
 """Every step there is, in the only order in which a sheet can take them."""
 NEEDED = ("first_development", "first_wash", "bleach", "lights", "second_development")
 """Without these nothing reverses: each with what stands between developer and bleach."""

@@ -11,8 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from stillroom.documents.wet import BenchEvent, LookWord, StepId, WetRun
+from stillroom.documents.wet import BenchEvent, LookWord, WetRun
 from stillroom.documents.wet_fold import events_of, latest, look_of, run_of, run_of_sheet
+from stillroom.wetline import StepId
 
 NOON = datetime(2026, 11, 14, 12, tzinfo=UTC)
 STEPS: tuple[StepId, ...] = get_args(StepId)
