@@ -220,3 +220,12 @@ def test_the_sitting_says_it_while_strips_are_used(
     assert "Bath not checked today, ±¼." in client.get(place).text
     run(client, section, d_1="0.62", d_2="1.10")
     assert "The bath stands where it stood." in client.get(place).text
+
+
+def test_the_bench_tells_it_among_the_baths(
+    client: TestClient, section: Page, clock: Clock
+) -> None:
+    assert "<dt>Control strip</dt>" not in client.get("/bench").text
+    run(client, section, d_1="0.62")
+    clock.now += timedelta(days=3)
+    assert "<dt>Control strip</dt><dd>Bath not checked today" in client.get("/bench").text

@@ -63,14 +63,14 @@ class Given:
     def sitting(self, sitting_id: str | None) -> Sitting:
         """The sitting that was asked for, else the latest not finished, else the latest."""
         from stillroom.documents.to_domain import named  # noqa: PLC0415
+        from stillroom.services.sittings import going_on  # noqa: PLC0415
 
-        sittings = self.book.sittings
         if sitting_id is not None:
-            return named("sitting", sitting_id, sittings)
-        if not sittings:
+            return named("sitting", sitting_id, self.book.sittings)
+        found = going_on(self.book)
+        if found is None:
             raise NotPossible("There is no sitting yet: begin one with stillroom serve.")
-        going_on = [s for s in sittings if not s.finished]
-        return max(going_on or sittings, key=lambda s: s.when)
+        return found
 
 
 @contextmanager

@@ -18,7 +18,8 @@ from stillroom.services.bath_life import (
 )
 from stillroom.services.bench import process_of_sitting
 from stillroom.services.recipes import recipes, sheets_per_litre
-from stillroom.wetline import StepId
+from stillroom.services.sittings import going_on
+from stillroom.wetline import STEPS, StepId
 from stillroom.wetline import chemistry as chem
 
 PIECE_SHARE = 0.2
@@ -72,11 +73,11 @@ def baths_of(book: Book, now: datetime) -> tuple[Bath, ...]:
     if not standing:
         return ()
     passed = list(_passed(book))
-    order = {step: i for i, step in enumerate(_LINE)}
+    order = {step: i for i, step in enumerate(STEPS)}
 
     def place(mix: Mix) -> tuple[int, float]:
         steps = steps_of_mix(mix)
-        return min((order[s] for s in steps), default=len(order)), -mix.when.timestamp()
+        return min((order[s] for s in steps), default=len(STEPS)), -mix.when.timestamp()
 
     return tuple(_bath(book, mix, passed, now) for mix in sorted(standing, key=place))
 
@@ -116,12 +117,6 @@ def name_of_mix(mix: Mix) -> str:
     """What a bath is called."""
     recipe = recipe_of(mix)
     return mix.name or (recipe.name if recipe is not None else mix.recipe)
-
-
-_LINE: tuple[StepId, ...] = (
-    "first_development", "first_wash", "bleach", "second_wash", "clear", "third_wash", "lights",
-    "second_development", "rinse", "fix", "wash_aid", "last_wash", "dry",
-)  # fmt: skip
 
 
 # ── Which sheets went through ───────────────────────────────────────────────────────────────
@@ -272,13 +267,8 @@ def _left(good: float | None, used: float, area: float) -> float | None:
     return max(0.0, good - used) / area
 
 
-def _going_on(book: Book) -> Sitting | None:
-    going = [s for s in book.sittings if not s.finished] or list(book.sittings)
-    return max(going, key=lambda s: s.when) if going else None
-
-
 def _next_area(book: Book) -> float:
-    sitting = _going_on(book)
+    sitting = going_on(book)
     if sitting is None:
         return 1.0
     format_mm = named("camera", sitting.camera, book.kit.cameras).format_mm
@@ -286,5 +276,5 @@ def _next_area(book: Book) -> float:
 
 
 def _paper_now(book: Book) -> str:
-    sitting = _going_on(book)
+    sitting = going_on(book)
     return "rc" if sitting is None else process_of_sitting(book, sitting).paper

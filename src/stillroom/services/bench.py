@@ -31,6 +31,7 @@ from stillroom.services.bench_words import (
 from stillroom.services.marks import sheet_mark
 from stillroom.services.processes import gone, process_called, steps_of, usual_process
 from stillroom.services.readings import is_read
+from stillroom.services.sittings import going_on
 from stillroom.wetline.gate import light_of
 from stillroom.wetline.process import Timed, at_temperature
 
@@ -145,7 +146,7 @@ def line_at(process: Process, temperature_c: float | None = None) -> Line:
 
 def _gone(book: doc.Book, process: str | None) -> tuple[Caution, ...]:
     """That the paper or camera in use names a process that is not there, where none was named."""
-    latest = _latest(book)
+    latest = going_on(book)
     if process or latest is None:
         return ()
     camera = named("camera", latest.camera, book.kit.cameras)
@@ -153,16 +154,11 @@ def _gone(book: doc.Book, process: str | None) -> tuple[Caution, ...]:
     return (Caution(label="Process", text=text),) if text else ()
 
 
-def _latest(book: doc.Book) -> doc.Sitting | None:
-    going = [s for s in book.sittings if not s.finished] or list(book.sittings)
-    return max(going, key=lambda s: s.when, default=None)
-
-
 def process_of_bench(book: doc.Book, process: str | None) -> Process:
     """The process named, else that of the latest unfinished sitting's camera or paper."""
     if process:
         return process_called(book, process)
-    latest = _latest(book)
+    latest = going_on(book)
     return usual_process(book) if latest is None else process_of_sitting(book, latest)
 
 

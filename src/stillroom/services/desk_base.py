@@ -15,6 +15,7 @@ from stillroom.documents.thing import Thing
 from stillroom.errors import BadValue, UnknownName, shown
 from stillroom.services.planner import Planner, engine
 from stillroom.services.seats import as_of, last_step
+from stillroom.services.sittings import going_on
 from stillroom.store import BookFile
 
 if TYPE_CHECKING:
@@ -83,9 +84,8 @@ class DeskBase:
 
     def current_sitting_id(self) -> str | None:
         """The latest sitting that is not finished, else the latest; None in an empty book."""
-        in_order = sorted(self.book().sittings, key=lambda sitting: sitting.when)
-        unfinished = [sitting for sitting in in_order if not sitting.finished]
-        return next((sitting.id for sitting in reversed(unfinished or in_order)), None)
+        sitting = going_on(self.book())
+        return None if sitting is None else sitting.id
 
     # ── Answers ─────────────────────────────────────────────────────────────────────────────
 

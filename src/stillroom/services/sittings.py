@@ -12,6 +12,19 @@ def in_order_of_time(book: doc.Book) -> list[doc.Sitting]:
     return sorted(book.sittings, key=lambda s: (s.when, s.id))
 
 
+def going_on(book: doc.Book) -> doc.Sitting | None:
+    """The latest sitting that is not finished, else the latest; None in a book without any.
+
+    Examples
+    --------
+    >>> going_on(doc.Book()) is None
+    True
+    """
+    in_order = in_order_of_time(book)
+    unfinished = [sitting for sitting in in_order if not sitting.finished]
+    return next(reversed(unfinished or in_order), None)
+
+
 def tells(sitting: doc.Sitting) -> bool:
     """Whether anything was read, metered or run through the baths in a sitting."""
     sheets = any(s.readings or s.kept is not None for s in sitting.sheets)

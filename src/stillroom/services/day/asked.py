@@ -12,6 +12,7 @@ from stillroom.documents.wet import Process
 from stillroom.errors import BadValue, NotPossible, in_range
 from stillroom.services.holders import FITS_MM
 from stillroom.services.processes import process_called, usual_process
+from stillroom.services.sittings import going_on
 from stillroom.wetline.day import MOST_SHEETS
 from stillroom.wetline.day.line import whole
 
@@ -228,8 +229,7 @@ def leading_sitting(book: Book, sitting_id: str | None) -> Sitting | None:
     """
     if sitting_id is not None:
         return named("sitting", sitting_id, book.sittings)
-    going_on = [s for s in book.sittings if not s.finished]
-    return max(going_on or book.sittings, key=lambda s: s.when, default=None)
+    return going_on(book)
 
 
 def _sides(book: Book, camera: Camera | None) -> int | None:

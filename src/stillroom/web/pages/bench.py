@@ -36,7 +36,9 @@ def bench(request: Request) -> Response:
     """The trays in the order they stand; without script, the timetable of one sheet."""
     desk = desk_of(request)
     named = [(p.id, p.name or p.id) for p in processes(desk.book())]
-    view = bench_view(desk.bench(), named)
+    current = desk.current_sitting_id()
+    strip = desk.bath_says(current) if current else ""
+    view = bench_view(desk.bench(), named, control_strip=strip)
     return render(request, "bench.html", safelight_ok=True, v=view, heading="Bench")
 
 

@@ -70,9 +70,13 @@ class BenchView:
     process: str
     processes: tuple[tuple[str, str, bool], ...]
     waiting: tuple[str, ...]
+    control_strip: str
+    """What today's strip says of the baths; empty where none are used."""
 
 
-def bench_view(bench: Bench, processes: Iterable[tuple[str, str]]) -> BenchView:
+def bench_view(
+    bench: Bench, processes: Iterable[tuple[str, str]], *, control_strip: str = ""
+) -> BenchView:
     """Everything the page needs.
 
     Parameters
@@ -81,6 +85,8 @@ def bench_view(bench: Bench, processes: Iterable[tuple[str, str]]) -> BenchView:
         The line as it stands.
     processes : iterable of (str, str)
         Id and name of each process that can be chosen.
+    control_strip : str
+        What today's strip says of the baths.
     """
     rows, ends_s = _rows(bench.steps)
     return BenchView(
@@ -97,6 +103,7 @@ def bench_view(bench: Bench, processes: Iterable[tuple[str, str]]) -> BenchView:
         process=bench.process.id,
         processes=tuple((id_, name, id_ == bench.process.id) for id_, name in processes),
         waiting=tuple(sheet.mark for sheet in bench.sheets if sheet.state == "exposed"),
+        control_strip=control_strip,
     )
 
 
