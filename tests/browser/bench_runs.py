@@ -107,6 +107,7 @@ class Bench:
 
     def settle(self) -> None:
         """Until the book has taken everything."""
+        left = None
         for _ in range(40):
             left = self.page.evaluate(
                 "JSON.parse(localStorage.getItem('stillroom.bench') ?? 'null')?.line.queue.length"
