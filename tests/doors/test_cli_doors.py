@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import queue
 import re
@@ -148,6 +149,9 @@ def test_a_log_that_cannot_be_written_is_no_second_accident(
     blocked = tmp_path / "file"
     blocked.write_text("")
     monkeypatch.setenv("STILLROOM_DATA", str(blocked))
+    log = logging.getLogger("stillroom")  # as it is, it would go on writing into this folder
+    monkeypatch.setattr(log, "handlers", [])
+    monkeypatch.setattr(log, "propagate", log.propagate)
 
     def broken(*_: object, **__: object) -> None:
         raise RuntimeError

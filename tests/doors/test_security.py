@@ -347,6 +347,22 @@ def test_an_error_nobody_expected_shows_a_number_and_no_traceback(
     assert "secret of the inside" in caplog.text
 
 
+def test_a_log_that_takes_nothing_is_no_second_accident(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Full(logging.Handler):
+        def emit(self, record: logging.LogRecord) -> None:
+            raise OSError(28, "No space left on device", record.name)
+
+    monkeypatch.setattr(logging.getLogger("stillroom.web"), "handlers", [Full()])
+    error = ZeroDivisionError("secret of the inside")
+    with TestClient(raising(desk, error), base_url=HERE) as client:
+        answer = client.get("/fails")
+    assert answer.status_code == 500
+    assert "the details could not be written down." in answer.text
+    assert "Number in the log" not in answer.text
+
+
 def test_an_error_page_that_cannot_be_drawn_is_a_sentence(
     desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:

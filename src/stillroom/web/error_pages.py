@@ -40,21 +40,35 @@ def error_page(request: Request, status: int, sentence: str, error_id: str = "")
             sentence=sentence,
             error_id=error_id,
         )
-    except Exception:
-        log.exception("the error page itself could not be drawn")
+    except Exception as error:  # noqa: BLE001 - it is in the log, and the reader gets a sentence
+        written_down(error, "the error page itself could not be drawn")
         told = f"{heading}. {sentence} {error_id}".strip()
         return PlainTextResponse(told, status_code=status)
 
 
 def unexpected_page(request: Request, error_id: str) -> Response:
-    """Page for an error nobody expected; `error_id` finds it in the log."""
+    """Page for an error nobody expected; `error_id` finds it in the log, if it stands there."""
+    again = (
+        "if it happens again, the number below finds it in the log"
+        if error_id
+        else "the details could not be written down"
+    )
     return error_page(
         request,
         500,
         "Stillroom met something it did not expect. What you wrote down before is kept. "
-        "Go back and try again; if it happens again, the number below finds it in the log.",
+        f"Go back and try again; {again}.",
         error_id,
     )
+
+
+def written_down(error: Exception, message: str, *figures: object) -> bool:
+    """Put an error into the log; a log that takes nothing is no second accident."""
+    try:
+        log.error(message, *figures, exc_info=error)
+    except OSError:
+        return False
+    return True
 
 
 def status_of(error: StillroomError) -> int:

@@ -12,7 +12,6 @@ In this order, before any page runs:
 from __future__ import annotations
 
 import hmac
-import logging
 import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -25,9 +24,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from stillroom.web.addresses import local_path, parts_of
-from stillroom.web.error_pages import error_page, unexpected_page
-
-log = logging.getLogger("stillroom.web")
+from stillroom.web.error_pages import error_page, unexpected_page, written_down
 
 READ_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 FORM_LIMIT_BYTES = 64 * 1024
@@ -97,14 +94,14 @@ class Guard:
         except Refused as refused:
             page = error_page(request, refused.status, refused.sentence)
             await page(scope, receive, outgoing)
-        except Exception:
+        except Exception as error:
             error_id = secrets.token_hex(4)
-            log.exception(
-                "unexpected error %s at %s %s", error_id, request.method, request.url.path
-            )
+            told = (error_id, request.method, request.url.path)
+            is_there = written_down(error, "unexpected error %s at %s %s", *told)
             if outgoing.started:
                 raise
-            await unexpected_page(request, error_id)(scope, receive, outgoing)
+            page = unexpected_page(request, error_id if is_there else "")
+            await page(scope, receive, outgoing)
 
     async def _answer(self, request: Request, receive: Receive, send: Send) -> None:
         host = self._host(request.headers)
